@@ -1,0 +1,206 @@
+import { CheckError } from '../errors.js';
+import {
+  crossings,
+  end,
+  endDirection,
+  length,
+  line,
+  mapPoints,
+  type Path,
+  reverse,
+  splitAt,
+  start,
+  startDirection,
+} from '../geometry/path.js';
+import { splineThrough } from '../geometry/spline.js';
+import {
+  add,
+  angleBetween,
+  distance,
+  lerp,
+  perp,
+  rotate,
+  scale,
+  sub,
+  unit,
+  type Vec,
+} from '../geometry/vec.js';
+
+/** What a sleeve is drafted to; mm. */
+export interface SleeveSpec {
+  /** Armholes as sewn, from underarm to shoulder tip. */
+  readonly frontArmhole: Path;
+  readonly backArmhole: Path;
+  /** Whole width at the bicep line. */
+  readonly bicep: number;
+  /** Whole width at the lower end. */
+  readonly wrist: number;
+  /** Crown to lower end along the middle, without cuff. */
+  readonly length: number;
+  /** How much longer the finished cap is than both armholes. */
+  readonly capEase: number;
+  /** Outward offset of the cap from its diagonal at the quarter point nearest the crown. */
+  readonly crownLift: { readonly front: number; readonly back: number };
+}
+
+/** Offsets of common practice (no source): 1/4 in up near the crown. */
+export const CROWN_LIFT = { front: 25.4 / 4, back: 25.4 / 4 } as const;
+/** Added to a third of both armholes for the height a cap is first drawn with: the middle of 1/4 to 1/2 in. */
+export const FIRST_HEIGHT_ALLOWANCE = 25.4 * 0.375;
+/** How close the solved cap comes to the wanted length, mm. */
+export const CAP_TOLERANCE = 0.2;
+
+export interface SleeveDraft {
+  readonly frontCap: Path;
+  readonly backCap: Path;
+  readonly frontUnderarm: Path;
+  readonly backUnderarm: Path;
+  readonly wrist: Path;
+  readonly capHeight: number;
+  /** Height by the rule of thumb the solve starts from. */
+  readonly firstHeight: number;
+  readonly capLength: number;
+  readonly wantedCapLength: number;
+}
+
+interface Widths {
+  readonly front: number;
+  readonly back: number;
+}
+
+/**
+ * Drafts a set-in sleeve whose cap sews into the two armholes. The cap starts at a height of a third of both
+ * armholes plus 1/4 to 1/2 in (common practice, no source); each side follows the bodice's own armhole from
+ * the underarm to the first quarter of its diagonal, passes the middle of the diagonal, is lifted at the last
+ * quarter and lies flat at the crown. The height is then solved so that the cap is `capEase` longer than both
+ * armholes. The cap is divided where the shoulder seam meets it: each part is its armhole's length and its
+ * share of the ease.
+ *
+ * Sleeve frame: bicep line on y = 0, crown on x = 0, front to the right.
+ *
+ * @throws CheckError with the numbers when no height gives the wanted length.
+ */
+export function draftSleeve(spec: SleeveSpec): SleeveDraft {
+  const front = length(spec.frontArmhole);
+  const back = length(spec.backArmhole);
+  const wanted = front + back + spec.capEase;
+  const firstHeight = (front + back) / 3 + FIRST_HEIGHT_ALLOWANCE;
+  const capHeight = solveHeight(spec, wanted, firstHeight);
+  const cap = drawCap(spec, capHeight);
+  const [frontCap, backCap] = splitAt(cap, front + (spec.capEase * front) / (front + back));
+  const widths = bicepWidths(spec);
+  const low = capHeight - spec.length;
+  const narrow = spec.wrist / spec.bicep;
+  const frontWrist: Vec = [widths.front * narrow, low];
+  const backWrist: Vec = [-widths.back * narrow, low];
+  return {
+    frontCap,
+    backCap,
+    frontUnderarm: [line(frontWrist, [widths.front, 0])],
+    backUnderarm: [line([-widths.back, 0], backWrist)],
+    wrist: [line(backWrist, frontWrist)],
+    capHeight,
+    firstHeight,
+    capLength: length(cap),
+    wantedCapLength: wanted,
+  };
+}
+
+/** The bicep line is shared out like the armholes, which keeps the crown near the shoulder seam. */
+function bicepWidths(spec: SleeveSpec): Widths {
+  const front = length(spec.frontArmhole);
+  const share = front / (front + length(spec.backArmhole));
+  return { front: spec.bicep * share, back: spec.bicep * (1 - share) };
+}
+
+/** The whole cap from the front end of the bicep line over the crown to the back end. */
+function drawCap(spec: SleeveSpec, height: number): Path {
+  const { front, back } = bicepWidths(spec);
+  const frontHalf = drawHalf(spec, spec.frontArmhole, front, height, spec.crownLift.front);
+  const backHalf = drawHalf(spec, spec.backArmhole, back, height, spec.crownLift.back);
+  return [...frontHalf, ...reverse(mapPoints(backHalf, ([x, y]) => [-x, y]))];
+}
+
+/** One side of the cap, drawn to the right: from (width, 0) to the crown (0, height). */
+function drawHalf(spec: SleeveSpec, armhole: Path, width: number, height: number, lift: number): Path {
+  const corner: Vec = [width, 0];
+  const crown: Vec = [0, height];
+  const diagonal = sub(crown, corner);
+  const outward = scale(perp(unit(diagonal)), -1);
+  const lower = traceUnderarm(spec, armhole, corner, diagonal, width, height);
+  const middle = lerp(corner, crown, 0.5);
+  const upper = add(lerp(corner, crown, 0.75), scale(outward, lift));
+  const rest = splineThrough([end(lower), middle, upper, crown], {
+    start: endDirection(lower),
+    end: [-1, 0],
+  });
+  return [...lower, ...rest];
+}
+
+/**
+ * The bodice's armhole laid on the sleeve from its underarm, turned so that it leaves the underarm seam at a
+ * right angle, up to the first quarter of the diagonal.
+ */
+function traceUnderarm(
+  spec: SleeveSpec,
+  armhole: Path,
+  corner: Vec,
+  diagonal: Vec,
+  width: number,
+  height: number,
+): Path {
+  const wrist: Vec = [(width * spec.wrist) / spec.bicep, height - spec.length];
+  const turn = angleBetween(startDirection(armhole), perp(sub(corner, wrist)));
+  const origin = start(armhole);
+  const laid = mapPoints(armhole, (p) => add(rotate(sub(p, origin), turn), corner));
+  const quarter = add(corner, scale(diagonal, 0.25));
+  const stop = crossings(laid, quarter, perp(diagonal))[0];
+  if (!stop) {
+    throw new CheckError('the armhole is too short to be traced to the first quarter of the sleeve cap', {
+      mend: 'narrow the sleeve or lower the armhole',
+    });
+  }
+  return splitAt(laid, stop.at)[0];
+}
+
+/** Bisection on the height: a higher cap of the same width is longer. */
+function solveHeight(spec: SleeveSpec, wanted: number, firstHeight: number): number {
+  const capLength = (height: number) => length(drawCap(spec, height));
+  let low = firstHeight * 0.15;
+  let high = Math.min(firstHeight * 2, spec.length * 0.8);
+  const shortest = capLength(low);
+  const longest = capLength(high);
+  if (wanted < shortest)
+    throw noHeight(spec, wanted, low, shortest, 'narrow the sleeve or lower the armhole');
+  if (wanted > longest) throw noHeight(spec, wanted, high, longest, 'widen the sleeve or raise the armhole');
+  for (let i = 0; i < 80 && high - low > 1e-10; i++) {
+    const mid = (low + high) / 2;
+    if (capLength(mid) < wanted) low = mid;
+    else high = mid;
+  }
+  const height = (low + high) / 2;
+  const miss = capLength(height) - wanted;
+  if (Math.abs(miss) > CAP_TOLERANCE) throw noHeight(spec, wanted, height, wanted + miss, 'change its width');
+  return height;
+}
+
+function noHeight(
+  spec: SleeveSpec,
+  wanted: number,
+  height: number,
+  reached: number,
+  mend: string,
+): CheckError {
+  const mm = (value: number) => `${value.toFixed(1)} mm`;
+  const armholes = length(spec.frontArmhole) + length(spec.backArmhole);
+  return new CheckError(
+    `no cap height makes a sleeve ${mm(spec.bicep)} wide fit: both armholes measure ${mm(armholes)} and ask for a cap of ${mm(wanted)}, ` +
+      `but at a height of ${mm(height)} the cap measures ${mm(reached)} (straight lines alone ${mm(straightCap(spec, height))})`,
+    { mend },
+  );
+}
+
+function straightCap(spec: SleeveSpec, height: number): number {
+  const { front, back } = bicepWidths(spec);
+  return distance([front, 0], [0, height]) + distance([back, 0], [0, height]);
+}
