@@ -1,12 +1,14 @@
 import { CheckError } from '../errors.js';
 import {
   crossings,
+  directionAt,
   end,
   endDirection,
   length,
   line,
   mapPoints,
   type Path,
+  pointAt,
   reverse,
   splitAt,
   start,
@@ -16,6 +18,7 @@ import { splineThrough } from '../geometry/spline.js';
 import {
   add,
   angleBetween,
+  cross,
   distance,
   lerp,
   perp,
@@ -43,8 +46,11 @@ export interface SleeveSpec {
   readonly crownLift: { readonly front: number; readonly back: number };
 }
 
-/** Offsets of common practice (no source): 1/4 in up near the crown. */
-export const CROWN_LIFT = { front: 25.4 / 4, back: 25.4 / 4 } as const;
+/**
+ * Common practice (no source) lifts the quarter point by 1/4 in where the underarm is scooped by as much. Here the
+ * underarm follows the bodice, which scoops deeper, and 3/8 in keeps the crown round.
+ */
+export const CROWN_LIFT = { front: 25.4 * 0.375, back: 25.4 * 0.375 } as const;
 /** Added to a third of both armholes for the height a cap is first drawn with: the middle of 1/4 to 1/2 in. */
 export const FIRST_HEIGHT_ALLOWANCE = 25.4 * 0.375;
 /** How close the solved cap comes to the wanted length, mm. */
@@ -71,8 +77,7 @@ interface Widths {
 /**
  * Drafts a set-in sleeve whose cap sews into the two armholes. The cap starts at a height of a third of both
  * armholes plus 1/4 to 1/2 in (common practice, no source); each side follows the bodice's own armhole from
- * the underarm to the first quarter of its diagonal, passes the middle of the diagonal, is lifted at the last
- * quarter and lies flat at the crown. The height is then solved so that the cap is `capEase` longer than both
+ * the underarm, is lifted off the diagonal at its last quarter and lies flat at the crown. The height is then solved so that the cap is `capEase` longer than both
  * armholes. The cap is divided where the shoulder seam meets it: each part is its armhole's length and its
  * share of the ease.
  *
@@ -90,9 +95,10 @@ export function draftSleeve(spec: SleeveSpec): SleeveDraft {
   const [frontCap, backCap] = splitAt(cap, front + (spec.capEase * front) / (front + back));
   const widths = bicepWidths(spec);
   const low = capHeight - spec.length;
-  const narrow = spec.wrist / spec.bicep;
-  const frontWrist: Vec = [widths.front * narrow, low];
-  const backWrist: Vec = [-widths.back * narrow, low];
+  // Both underarm seams slope alike, so that they are equally long whatever the share of the bicep line.
+  const taper = (spec.bicep - spec.wrist) / 2;
+  const frontWrist: Vec = [widths.front - taper, low];
+  const backWrist: Vec = [taper - widths.back, low];
   return {
     frontCap,
     backCap,
@@ -127,40 +133,44 @@ function drawHalf(spec: SleeveSpec, armhole: Path, width: number, height: number
   const crown: Vec = [0, height];
   const diagonal = sub(crown, corner);
   const outward = scale(perp(unit(diagonal)), -1);
-  const lower = traceUnderarm(spec, armhole, corner, diagonal, width, height);
-  const middle = lerp(corner, crown, 0.5);
   const upper = add(lerp(corner, crown, 0.75), scale(outward, lift));
-  const rest = splineThrough([end(lower), middle, upper, crown], {
-    start: endDirection(lower),
-    end: [-1, 0],
-  });
-  return [...lower, ...rest];
+  const lower = traceUnderarm(spec, armhole, { corner, crown, width, upper });
+  const rest = splineThrough([lower.end, upper, crown], { start: lower.direction, end: [-1, 0] });
+  return [...lower.path, ...rest];
 }
 
 /**
  * The bodice's armhole laid on the sleeve from its underarm, turned so that it leaves the underarm seam at a
- * right angle, up to the first quarter of the diagonal.
+ * right angle. It is followed until it points at the upper guide point, at most to the first quarter of the
+ * diagonal: followed farther, a low cap would bulge.
  */
 function traceUnderarm(
   spec: SleeveSpec,
   armhole: Path,
-  corner: Vec,
-  diagonal: Vec,
-  width: number,
-  height: number,
-): Path {
-  const wrist: Vec = [(width * spec.wrist) / spec.bicep, height - spec.length];
+  half: { corner: Vec; crown: Vec; width: number; upper: Vec },
+): { path: Path; end: Vec; direction: Vec } {
+  const { corner, crown, width, upper } = half;
+  const diagonal = sub(crown, corner);
+  const wrist: Vec = [width - (spec.bicep - spec.wrist) / 2, crown[1] - spec.length];
   const turn = angleBetween(startDirection(armhole), perp(sub(corner, wrist)));
   const origin = start(armhole);
   const laid = mapPoints(armhole, (p) => add(rotate(sub(p, origin), turn), corner));
   const quarter = add(corner, scale(diagonal, 0.25));
-  const stop = crossings(laid, quarter, perp(diagonal))[0];
-  if (!stop) {
-    throw new CheckError('the armhole is too short to be traced to the first quarter of the sleeve cap', {
-      mend: 'narrow the sleeve or lower the armhole',
-    });
+  const farthest = crossings(laid, quarter, perp(diagonal))[0]?.at ?? length(laid);
+  const pastGuide = (at: number) => cross(directionAt(laid, at), sub(upper, pointAt(laid, at))) > 0;
+  // A cap this flat leaves the underarm above the armhole's curve: nothing of it can be followed.
+  if (pastGuide(0)) return { path: [], end: corner, direction: startDirection(laid) };
+  let low = 0;
+  let high = farthest;
+  if (pastGuide(high)) {
+    for (let i = 0; i < 50; i++) {
+      const mid = (low + high) / 2;
+      if (pastGuide(mid)) high = mid;
+      else low = mid;
+    }
   }
-  return splitAt(laid, stop.at)[0];
+  const path = splitAt(laid, high)[0];
+  return { path, end: end(path), direction: endDirection(path) };
 }
 
 /** Bisection on the height: a higher cap of the same width is longer. */

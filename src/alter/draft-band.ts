@@ -1,0 +1,157 @@
+import { z } from 'zod';
+import { InputError } from '../errors.js';
+import { lengthField } from '../fields.js';
+import { line } from '../geometry/path.js';
+import type { Vec } from '../geometry/vec.js';
+import { usedLength } from '../pattern/measure.js';
+import {
+  type Counts,
+  type EdgeUse,
+  edgeOf,
+  hasPiece,
+  type Notch,
+  type Pattern,
+  type Piece,
+  pieceOf,
+  withPiece,
+  withSeam,
+} from '../pattern/model.js';
+import { type Altered, altered, assertSound, defineAlteration } from './alteration.js';
+
+export interface DraftBandOptions {
+  readonly name: string;
+  /** Edges the band is sewn to, as `piece.edge`; an edge of a piece on the fold counts twice. */
+  readonly along: readonly string[];
+  /** Band length over the length of those edges: less than 1 stretches the band on. */
+  readonly ratio: number;
+  /** Finished depth, mm; a folded band is cut twice as deep. */
+  readonly depth: number;
+  readonly folded: boolean;
+  /** Pieces the band's length is cut in, joined by seams. */
+  readonly parts: number;
+  /** Bands in one garment: 2 for cuffs. */
+  readonly count: number;
+  readonly fabric: string;
+}
+
+/** House default from memory: 2x2 and 1x1 rib at 80 to 85 % of the edge. */
+export const DRAFT_BAND_DEFAULTS = { ratio: 0.85, folded: true, parts: 1, count: 1, fabric: 'rib' } as const;
+
+/** Bands sew on within this, mm. */
+const BAND_TOLERANCE = 0.5;
+
+/**
+ * A straight band (neckband, cuff, hem band) from the measured edge: its length is `ratio` times the edge, laid
+ * along the courses where a rib stretches. A derived piece, cut again from the edge in every size.
+ */
+export function draftBand(pattern: Pattern, options: DraftBandOptions): Altered {
+  const uses = options.along.map((text) => edgeUse(pattern, text));
+  if (hasPiece(pattern, options.name) && pieceOf(pattern, options.name).derived?.step !== 'draft-band') {
+    throw new InputError(`a piece named '${options.name}' is there already`, {
+      mend: 'give the band another name',
+    });
+  }
+  const derive = (now: Pattern): Pattern => {
+    const size = (options.ratio * usedLength(now, uses)) / options.parts;
+    const fresh = bandPiece(options, size);
+    const kept = hasPiece(now, options.name) ? pieceOf(now, options.name) : fresh;
+    const band: Piece = {
+      ...kept,
+      edges: fresh.edges,
+      notches: fresh.notches,
+      grain: fresh.grain,
+      ...(fresh.internals ? { internals: fresh.internals } : {}),
+      derived: { step: 'draft-band', from: uses.map((u) => u.piece), run: derive },
+    };
+    return withPiece(now, assertSound(band));
+  };
+  const drawn = derive(pattern);
+  const seamed = withSeam(drawn, {
+    name: options.name,
+    left: [{ piece: options.name, edge: 'lower', times: options.parts }],
+    right: uses,
+    ratio: options.ratio,
+    plus: 0,
+    tolerance: BAND_TOLERANCE,
+  });
+  const edge = usedLength(pattern, uses);
+  return altered(seamed, [
+    {
+      subject: options.name,
+      values: [
+        { name: 'edge', mm: edge },
+        { name: 'band', mm: options.ratio * edge },
+        { name: 'finished depth', mm: options.depth },
+      ],
+    },
+  ]);
+}
+
+export const draftBandAlteration = defineAlteration({
+  name: 'draft-band',
+  summary: 'a neckband, cuff or hem band from the measured edge',
+  schema: (unit) =>
+    z
+      .strictObject({
+        name: z.string().regex(/^[a-z][\w-]*$/i, 'a piece name has letters, digits and dashes'),
+        along: z.array(z.string().regex(/^[\w-]+\.[\w-]+$/, 'write it as piece.edge')).min(1),
+        ratio: z.number().positive().max(1.5).optional(),
+        depth: lengthField(unit, 'positive'),
+        folded: z.boolean().optional(),
+        parts: z.int().min(1).max(8).optional(),
+        count: z.int().min(1).max(8).optional(),
+        fabric: z.string().optional(),
+      })
+      .transform(
+        (o): DraftBandOptions => ({
+          name: o.name,
+          along: o.along,
+          ratio: o.ratio ?? DRAFT_BAND_DEFAULTS.ratio,
+          depth: o.depth,
+          folded: o.folded ?? DRAFT_BAND_DEFAULTS.folded,
+          parts: o.parts ?? DRAFT_BAND_DEFAULTS.parts,
+          count: o.count ?? DRAFT_BAND_DEFAULTS.count,
+          fabric: o.fabric ?? DRAFT_BAND_DEFAULTS.fabric,
+        }),
+      ),
+  apply: draftBand,
+});
+
+function edgeUse(pattern: Pattern, text: string): EdgeUse {
+  const [pieceName = '', edgeName = ''] = text.split('.');
+  const piece = pieceOf(pattern, pieceName);
+  edgeOf(piece, edgeName);
+  return { piece: pieceName, edge: edgeName, times: piece.fold ? 2 : 1 };
+}
+
+function bandPiece(options: DraftBandOptions, size: number): Piece {
+  const cutDepth = options.depth * (options.folded ? 2 : 1);
+  const corner = (x: number, y: number): Vec => [x, y];
+  const a = corner(0, 0);
+  const b = corner(size, 0);
+  const c = corner(size, cutDepth);
+  const d = corner(0, cutDepth);
+  const counts: Counts = { asDrawn: options.parts * options.count, mirrored: 0 };
+  // Marks at the quarters of the whole band let it be stretched on evenly.
+  const quarters = options.parts === 1 ? [0.25, 0.5, 0.75] : [0.5];
+  const notches = quarters.map(
+    (ratio): Notch => ({ name: `at ${ratio * 100} %`, edge: 'lower', at: { ratio }, kind: 'single' }),
+  );
+  const middle = cutDepth / 2;
+  return {
+    name: options.name,
+    edges: [
+      { name: 'lower', from: 'lower-left', to: 'lower-right', path: [line(a, b)] },
+      { name: 'right', from: 'lower-right', to: 'upper-right', path: [line(b, c)] },
+      { name: 'upper', from: 'upper-right', to: 'upper-left', path: [line(c, d)] },
+      { name: 'left', from: 'upper-left', to: 'lower-left', path: [line(d, a)] },
+    ],
+    grain: { from: [size / 2, cutDepth * 0.15], to: [size / 2, cutDepth * 0.85] },
+    ...(options.folded
+      ? { internals: [{ name: 'fold line', path: [line([0, middle], [size, middle])] }] }
+      : {}),
+    notches,
+    counts,
+    fabric: options.fabric,
+  };
+}

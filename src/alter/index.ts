@@ -1,0 +1,15 @@
+export type { Alteration, AlterContext, Altered, Note, Step } from './alteration.js';
+export { assertSound, defineAlteration } from './alteration.js';
+export { lowerArmhole, reshapeArmhole } from './armhole.js';
+export { BALANCE_DEFAULTS, balanceArmholes } from './balance-armholes.js';
+export { DERIVE_FRONT_DEFAULTS, deriveFront } from './derive-front.js';
+export { DRAFT_BAND_DEFAULTS, draftBand } from './draft-band.js';
+export { DRAFT_SLEEVE_DEFAULTS, redraftSleeve } from './draft-sleeve.js';
+export { LENGTHEN_DEFAULTS, lengthen } from './lengthen.js';
+export { LEVEL_DEFAULTS, levelSideSeams } from './level-side-seams.js';
+export { markStretch } from './mark-stretch.js';
+export { MATCH_SHOULDERS_DEFAULTS, matchShoulders } from './match-shoulders.js';
+export { ALTERATIONS, recipeSchema, rederive, runRecipe, type Stage } from './recipe.js';
+export { SIDE_SEAM_DEFAULTS, shapeSideSeam } from './shape-side-seam.js';
+export { slash } from './slash.js';
+export { WIDEN_DEFAULTS, widenNeckline } from './widen-neckline.js';

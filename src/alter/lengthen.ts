@@ -1,0 +1,135 @@
+import { z } from 'zod';
+import { CheckError, InputError } from '../errors.js';
+import { lengthField } from '../fields.js';
+import { crossings, end, line, type Path, splitAt, start, startDirection } from '../geometry/path.js';
+import { add, cross, sub, type Vec } from '../geometry/vec.js';
+import {
+  type Edge,
+  edgeOf,
+  type Pattern,
+  type Piece,
+  pieceOf,
+  pointOf,
+  pointsOf,
+  withPiece,
+} from '../pattern/model.js';
+import { movePoints } from '../pattern/reshape.js';
+import { altered, assertSound, defineAlteration, piecesField } from './alteration.js';
+
+export interface LengthenOptions {
+  readonly pieces: readonly string[];
+  /** mm; negative shortens. */
+  readonly by: number;
+  /** A named point whose level is cut and spread; without it the hem itself moves. */
+  readonly at?: string;
+}
+
+export const LENGTHEN_DEFAULTS = { pieces: ['back', 'front'] } as const;
+
+/**
+ * Lengthens (or, with a negative amount, shortens) body pieces along the grain. At the hem the side seam and
+ * the fold run straight on down; at a level everything below it moves down and the side seam is redrawn
+ * through by proportion.
+ *
+ * @throws CheckError when the piece would be shortened past its side seam.
+ */
+export function lengthen(pattern: Pattern, options: LengthenOptions): Pattern {
+  return options.pieces.reduce((result, name) => {
+    const piece = pieceOf(result, name);
+    const changed =
+      options.at === undefined ? moveHem(piece, options.by) : spreadAt(piece, options.at, options.by);
+    return withPiece(result, assertSound(changed));
+  }, pattern);
+}
+
+export const lengthenAlteration = defineAlteration({
+  name: 'lengthen',
+  summary: 'lengthen or shorten at the hem or at a level',
+  schema: (unit) =>
+    z
+      .strictObject({
+        by: lengthField(unit),
+        at: z.string().optional(),
+        piece: piecesField.optional(),
+      })
+      .transform(
+        (o): LengthenOptions => ({
+          pieces: o.piece ?? LENGTHEN_DEFAULTS.pieces,
+          by: o.by,
+          ...(o.at === undefined ? {} : { at: o.at }),
+        }),
+      ),
+  apply: (pattern, options) => altered(lengthen(pattern, options)),
+});
+
+function moveHem(piece: Piece, by: number): Piece {
+  const hem = edgeOf(piece, 'hem');
+  const side = edgeOf(piece, 'side');
+  const corner = start(side.path);
+  const lowered = by >= 0 ? extended(side, by) : shortened(piece, side, -by);
+  // Take the side seam to its new start first, then carry hem and fold to it.
+  const to = start(lowered.path);
+  const center = pointOf(piece, hem.from);
+  const carried = movePoints(
+    piece,
+    new Map<string, Vec>([
+      [hem.from, [0, -by]],
+      [hem.to, sub(to, corner)],
+    ]),
+  );
+  const straightFold: Edge | undefined = piece.fold ? edgeOf(carried, piece.fold) : undefined;
+  const edges = carried.edges.map((edge) => {
+    if (edge.name === 'side') return lowered;
+    if (edge === straightFold) {
+      return { ...edge, path: [line(start(edge.path), add(center, [0, -by]))] };
+    }
+    return edge;
+  });
+  return { ...carried, edges };
+}
+
+/** The side seam run straight down; a seam that is already plumb there gains no node. */
+function extended(side: Edge, by: number): Edge {
+  if (by === 0) return side;
+  const corner = start(side.path);
+  const low = add(corner, [0, -by]);
+  const [first, ...rest] = side.path;
+  const plumb = Math.abs(cross(startDirection(side.path), [0, 1])) < 1e-9;
+  if (first?.kind === 'line' && plumb) return { ...side, path: [line(low, first.b), ...rest] };
+  return {
+    ...side,
+    path: [line(low, corner), ...side.path],
+    ...(side.marks ? { marks: shiftMarks(side.marks, 1) } : {}),
+  };
+}
+
+function shortened(piece: Piece, side: Edge, by: number): Edge {
+  const level = start(side.path)[1] + by;
+  const cut = crossings(side.path, [0, level], [1, 0])[0];
+  const lowestMark = Math.min(Number.POSITIVE_INFINITY, ...Object.values(side.marks ?? {}));
+  const mark = lowestMark === Number.POSITIVE_INFINITY ? end(side.path) : side.path[lowestMark - 1]!.b;
+  if (!cut || level >= mark[1]) {
+    throw new CheckError(
+      `piece '${piece.name}' cannot be shortened by ${by.toFixed(1)} mm: its side seam has ${(mark[1] - start(side.path)[1]).toFixed(1)} mm below its next named point`,
+      { mend: 'shorten less, or shorten at a level with at' },
+    );
+  }
+  const path: Path = splitAt(side.path, cut.at)[1];
+  const removed = side.path.length - path.length;
+  return { ...side, path, ...(side.marks ? { marks: shiftMarks(side.marks, -removed) } : {}) };
+}
+
+function spreadAt(piece: Piece, at: string, by: number): Piece {
+  const level = pointOf(piece, at)[1];
+  const below = new Map<string, Vec>();
+  for (const [name, p] of pointsOf(piece)) if (p[1] < level - 1e-9) below.set(name, [0, -by]);
+  if (below.size === 0) {
+    throw new InputError(`nothing of piece '${piece.name}' lies below '${at}'`, {
+      mend: 'name a point above the hem, such as waist',
+    });
+  }
+  return movePoints(piece, below);
+}
+
+const shiftMarks = (marks: Readonly<Record<string, number>>, by: number): Record<string, number> =>
+  Object.fromEntries(Object.entries(marks).map(([name, node]) => [name, node + by]));

@@ -1,0 +1,111 @@
+import { z } from 'zod';
+import { CheckError, InputError, suggest } from '../errors.js';
+import type { Pattern } from '../pattern/model.js';
+import type { Unit } from '../units.js';
+import type { Alteration, Note, Step } from './alteration.js';
+import { lowerArmholeAlteration, reshapeArmholeAlteration } from './armhole.js';
+import { balanceArmholesAlteration } from './balance-armholes.js';
+import { deriveFrontAlteration } from './derive-front.js';
+import { draftBandAlteration } from './draft-band.js';
+import { draftSleeveAlteration } from './draft-sleeve.js';
+import { lengthenAlteration } from './lengthen.js';
+import { levelSideSeamsAlteration } from './level-side-seams.js';
+import { markStretchAlteration } from './mark-stretch.js';
+import { matchShouldersAlteration } from './match-shoulders.js';
+import { shapeSideSeamAlteration } from './shape-side-seam.js';
+import { slashAlteration } from './slash.js';
+import { widenNecklineAlteration } from './widen-neckline.js';
+
+/** Every alteration a recipe may name. */
+export const ALTERATIONS: readonly Alteration[] = [
+  slashAlteration,
+  lengthenAlteration,
+  lowerArmholeAlteration,
+  reshapeArmholeAlteration,
+  shapeSideSeamAlteration,
+  deriveFrontAlteration,
+  matchShouldersAlteration,
+  balanceArmholesAlteration,
+  levelSideSeamsAlteration,
+  widenNecklineAlteration,
+  markStretchAlteration,
+  draftSleeveAlteration,
+  draftBandAlteration,
+];
+
+/** A recipe as a style file spells it: a list of one-key maps, or bare names for steps without options. */
+export function recipeSchema(unit: Unit) {
+  const names = ALTERATIONS.map((a) => a.name);
+  const step = z.union([z.string(), z.record(z.string(), z.unknown())]).transform((entry, context): Step => {
+    const pairs: [string, unknown][] = typeof entry === 'string' ? [[entry, {}]] : Object.entries(entry);
+    const [pair] = pairs;
+    if (pairs.length !== 1 || !pair) {
+      context.addIssue({ code: 'custom', message: 'a step is one alteration with its options' });
+      return z.NEVER;
+    }
+    const [name, options] = pair;
+    const alteration = ALTERATIONS.find((a) => a.name === name);
+    if (!alteration) {
+      context.addIssue({
+        code: 'custom',
+        path: [name],
+        message: `unknown alteration '${name}': ${suggest(name, names)}`,
+      });
+      return z.NEVER;
+    }
+    const read = alteration.step(unit).safeParse(options ?? {});
+    if (read.success) return read.data;
+    for (const issue of read.error.issues) {
+      context.addIssue({ ...issue, code: 'custom', path: [name, ...issue.path] });
+    }
+    return z.NEVER;
+  });
+  return z.array(step);
+}
+
+/** The pattern after one step, and what the step reported. */
+export interface Stage {
+  readonly step: string;
+  readonly pattern: Pattern;
+  readonly notes: readonly Note[];
+}
+
+/**
+ * Runs a recipe on a block. After each step the derived pieces are drawn again, so that a sleeve never lags
+ * behind its armholes.
+ *
+ * @throws InputError or CheckError that names the step by number and name; an InputError's place carries its
+ *   path in the style file.
+ */
+export function runRecipe(block: Pattern, steps: readonly Step[]): { pattern: Pattern; stages: Stage[] } {
+  let pattern = block;
+  const stages: Stage[] = [];
+  steps.forEach((step, index) => {
+    try {
+      const result = step.apply(pattern, { block });
+      pattern = rederive(result.pattern);
+      stages.push({ step: step.name, pattern, notes: result.notes });
+    } catch (error) {
+      throw atStep(error, step.name, index);
+    }
+  });
+  return { pattern, stages };
+}
+
+/** Draws every derived piece again, in the order they were made. */
+export const rederive = (pattern: Pattern): Pattern =>
+  pattern.pieces.reduce((result, piece) => piece.derived?.run(result, {}) ?? result, pattern);
+
+function atStep(error: unknown, name: string, index: number): unknown {
+  const head = `step ${index + 1} (${name}): `;
+  if (error instanceof InputError) {
+    const mend = error.mend === undefined ? {} : { mend: error.mend };
+    const place = { path: `alter.${index}.${name}`, ...error.place };
+    return new InputError(head + error.message, { ...mend, place, cause: error });
+  }
+  if (error instanceof CheckError) {
+    const mend = error.mend === undefined ? {} : { mend: error.mend };
+    return new CheckError(head + error.message, { ...mend, cause: error });
+  }
+  return error;
+}
