@@ -1,47 +1,57 @@
 /** A place in an input file, 1-based. */
 export interface SourcePlace {
-  file?: string;
-  line?: number;
-  column?: number;
+  readonly file?: string;
+  readonly line?: number;
+  readonly column?: number;
   /** Dotted path inside the file, such as `alter.2.slash.open`. */
-  path?: string;
+  readonly path?: string;
 }
 
-/**
- * Something the user gave is wrong and the user can mend it. The command line prints `message` and `mend`
- * without a stack trace and ends with exit code 2.
- */
-export class InputError extends Error {
-  override readonly name: string = 'InputError';
+export interface ErrorDetails {
+  /** What the user can do about it. */
+  readonly mend?: string | undefined;
+  readonly place?: SourcePlace;
+  readonly cause?: unknown;
+}
+
+/** A fault that the user can mend: printed without a stack trace, with its place and the mend. */
+export abstract class UserError extends Error {
   readonly mend: string | undefined;
   readonly place: SourcePlace;
 
-  constructor(message: string, options: { mend?: string; place?: SourcePlace; cause?: unknown } = {}) {
-    super(message, options.cause === undefined ? undefined : { cause: options.cause });
-    this.mend = options.mend;
-    this.place = options.place ?? {};
+  constructor(message: string, details: ErrorDetails = {}) {
+    super(message, details.cause === undefined ? undefined : { cause: details.cause });
+    this.mend = details.mend;
+    this.place = details.place ?? {};
   }
 
-  /** The same error at a more precise place: fields already known are kept. */
-  at(place: SourcePlace): InputError {
-    const merged = { ...place, ...definedOnly(this.place) };
-    const mend = this.mend === undefined ? {} : { mend: this.mend };
-    return new InputError(this.message, { ...mend, place: merged, cause: this.cause });
+  /** The same error with its place filled in; fields already known are kept. */
+  at(place: SourcePlace): this {
+    return this.again(this.message, { ...place, ...definedOnly(this.place) });
   }
+
+  /** The same error with words in front of its message. */
+  prefixed(head: string): this {
+    return this.again(head + this.message, this.place);
+  }
+
+  private again(message: string, place: SourcePlace): this {
+    const Same = this.constructor as new (message: string, details: ErrorDetails) => this;
+    return new Same(message, { mend: this.mend, place, cause: this.cause });
+  }
+}
+
+/** What the user gave cannot be read or does not fit together. Exit code 2. */
+export class InputError extends UserError {
+  override readonly name = 'InputError';
 }
 
 /**
  * The input is well formed but what it describes fails a check of the trade: a seam that does not match, a
  * cap no height can solve. Exit code 1.
  */
-export class CheckError extends Error {
-  override readonly name: string = 'CheckError';
-  readonly mend: string | undefined;
-
-  constructor(message: string, options: { mend?: string; cause?: unknown } = {}) {
-    super(message, options.cause === undefined ? undefined : { cause: options.cause });
-    this.mend = options.mend;
-  }
+export class CheckError extends UserError {
+  override readonly name = 'CheckError';
 }
 
 /** `file:line:column (path)`, with only the parts that are known. */
@@ -55,7 +65,8 @@ export function formatPlace(place: SourcePlace): string {
 /** The candidate closest to `word` when it is close enough to be a slip of the keyboard. */
 export function didYouMean(word: string, candidates: readonly string[]): string | undefined {
   let best: string | undefined;
-  let bestDistance = Math.max(1, Math.floor(word.length * 0.4)) + 1;
+  // Two letters swapped count as two changes; in a word of one or two letters that would be another word.
+  let bestDistance = (word.length <= 2 ? 1 : Math.max(2, Math.floor(word.length * 0.4))) + 1;
   for (const candidate of candidates) {
     const distance = editDistance(word.toLowerCase(), candidate.toLowerCase());
     if (distance < bestDistance) {

@@ -1,5 +1,5 @@
 import { z } from 'zod';
-import { InputError } from './errors.js';
+import { InputError, suggest } from './errors.js';
 import { parseLength, type Unit } from './units.js';
 
 /** What a length may be; all read as millimetres. */
@@ -10,7 +10,7 @@ export type LengthRule = 'any' | 'positive' | 'not-negative';
  * Every room's schema uses this one, so lengths read alike everywhere.
  */
 export function lengthField(unit: Unit, rule: LengthRule = 'any') {
-  return z.union([z.string(), z.number(), z.nan()]).transform((value, context) => {
+  return z.union([z.string(), z.number()]).transform((value, context) => {
     try {
       const mm = parseLength(value, unit);
       if (rule === 'positive' && mm <= 0) return refuse(context, `${value} must be more than 0`);
@@ -46,4 +46,32 @@ export const percentField = (limit: number) =>
 function refuse(context: z.RefinementCtx, message: string): never {
   context.addIssue({ code: 'custom', message });
   return z.NEVER;
+}
+
+/**
+ * Messages a pattern maker can act on, for the mistakes zod words for programmers: a field left out, a field
+ * that is not known (with the nearest one that is), a value of the wrong kind.
+ */
+export const friendlyErrors: z.core.$ZodErrorMap = (issue) => {
+  if (issue.code === 'unrecognized_keys') {
+    const known = issue.inst instanceof z.ZodObject ? Object.keys(issue.inst.shape) : [];
+    const [key = ''] = issue.keys;
+    return `unknown field '${key}': ${suggest(key, known)}`;
+  }
+  if (issue.code === 'invalid_type' && issue.input === undefined) return 'this field is missing';
+  if (issue.code === 'invalid_type') return `expected ${issue.expected}, found ${describe(issue.input)}`;
+  if (issue.code === 'invalid_union' && issue.input === undefined) return 'this field is missing';
+  if (issue.code === 'invalid_union') return `${describe(issue.input)} does not fit here`;
+  if (issue.code === 'invalid_value') {
+    const values = issue.values.map(String);
+    return `'${String(issue.input)}' is not one of ${values.join(', ')}`;
+  }
+  return undefined;
+};
+
+function describe(value: unknown): string {
+  if (value === null) return 'nothing';
+  if (Array.isArray(value)) return 'a list';
+  if (typeof value === 'object') return 'a map';
+  return `${typeof value} '${String(value)}'`;
 }

@@ -2,7 +2,8 @@ import { z } from 'zod';
 import { CheckError } from '../errors.js';
 import { lengthField } from '../fields.js';
 import { length } from '../geometry/path.js';
-import { edgeLength } from '../pattern/measure.js';
+import { solveBetween } from '../geometry/solve.js';
+import { frontAndBack } from '../pattern/measure.js';
 import { edgeOf, type Pattern, type Piece, pieceOf, pointOf, withPiece } from '../pattern/model.js';
 import { inchFraction, MM_PER_INCH } from '../units.js';
 import { type Altered, altered, assertSound, defineAlteration } from './alteration.js';
@@ -35,7 +36,7 @@ const AIM_INSIDE = 1e-3;
  * @throws CheckError with the numbers when the limits do not suffice.
  */
 export function balanceArmholes(pattern: Pattern, options: BalanceArmholesOptions): Altered {
-  const before = armholes(pattern);
+  const before = frontAndBack(pattern, 'armhole');
   const longer = before.front >= before.back ? 'front' : 'back';
   const target = Math.min(before.front, before.back) + options.within;
   if (Math.max(before.front, before.back) <= target) return altered(pattern, [note(before, before, 0, 0)]);
@@ -49,7 +50,9 @@ export function balanceArmholes(pattern: Pattern, options: BalanceArmholesOption
     );
   }
   const result = withPiece(pattern, assertSound(shortened(piece, share, options)));
-  return altered(result, [note(before, armholes(result), share * options.tip, share * options.underarm)]);
+  return altered(result, [
+    note(before, frontAndBack(result, 'armhole'), share * options.tip, share * options.underarm),
+  ]);
 }
 
 export const balanceArmholesAlteration = defineAlteration({
@@ -72,17 +75,10 @@ export const balanceArmholesAlteration = defineAlteration({
   apply: balanceArmholes,
 });
 
-/** Smallest share of both limits that brings the armhole down to `target`, or undefined. */
+/** Share of both limits that brings the armhole down to `target`, or undefined when all of it is too little. */
 function solveShare(piece: Piece, target: number, options: BalanceArmholesOptions): number | undefined {
-  if (armholeOf(shortened(piece, 1, options)) > target) return undefined;
-  let low = 0;
-  let high = 1;
-  for (let i = 0; i < 50; i++) {
-    const mid = (low + high) / 2;
-    if (armholeOf(shortened(piece, mid, options)) > target) low = mid;
-    else high = mid;
-  }
-  return high;
+  const over = (share: number) => armholeOf(shortened(piece, share, options)) - target;
+  return over(1) > 0 ? undefined : solveBetween(over, 0, 1);
 }
 
 function shortened(piece: Piece, share: number, options: BalanceArmholesOptions): Piece {
@@ -93,11 +89,6 @@ function shortened(piece: Piece, share: number, options: BalanceArmholesOptions)
 }
 
 const armholeOf = (piece: Piece): number => length(edgeOf(piece, 'armhole').path);
-
-const armholes = (pattern: Pattern) => ({
-  front: edgeLength(pattern, 'front', 'armhole'),
-  back: edgeLength(pattern, 'back', 'armhole'),
-});
 
 const note = (
   before: { front: number; back: number },

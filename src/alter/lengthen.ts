@@ -1,8 +1,8 @@
 import { z } from 'zod';
 import { CheckError, InputError } from '../errors.js';
 import { lengthField } from '../fields.js';
-import { crossings, end, line, type Path, splitAt, start, startDirection } from '../geometry/path.js';
-import { add, cross, sub, type Vec } from '../geometry/vec.js';
+import { crossings, end, line, start } from '../geometry/path.js';
+import { add, sub, type Vec } from '../geometry/vec.js';
 import {
   type Edge,
   edgeOf,
@@ -15,6 +15,7 @@ import {
 } from '../pattern/model.js';
 import { movePoints } from '../pattern/reshape.js';
 import { altered, assertSound, defineAlteration, piecesField } from './alteration.js';
+import { extendStart, trimStart } from './edge-start.js';
 
 export interface LengthenOptions {
   readonly pieces: readonly string[];
@@ -66,7 +67,7 @@ function moveHem(piece: Piece, by: number): Piece {
   const hem = edgeOf(piece, 'hem');
   const side = edgeOf(piece, 'side');
   const corner = start(side.path);
-  const lowered = by >= 0 ? extended(side, by) : shortened(piece, side, -by);
+  const lowered = by >= 0 ? extendStart(side, by, [0, 1]) : shortened(piece, side, -by);
   // Take the side seam to its new start first, then carry hem and fold to it.
   const to = start(lowered.path);
   const center = pointOf(piece, hem.from);
@@ -88,21 +89,6 @@ function moveHem(piece: Piece, by: number): Piece {
   return { ...carried, edges };
 }
 
-/** The side seam run straight down; a seam that is already plumb there gains no node. */
-function extended(side: Edge, by: number): Edge {
-  if (by === 0) return side;
-  const corner = start(side.path);
-  const low = add(corner, [0, -by]);
-  const [first, ...rest] = side.path;
-  const plumb = Math.abs(cross(startDirection(side.path), [0, 1])) < 1e-9;
-  if (first?.kind === 'line' && plumb) return { ...side, path: [line(low, first.b), ...rest] };
-  return {
-    ...side,
-    path: [line(low, corner), ...side.path],
-    ...(side.marks ? { marks: shiftMarks(side.marks, 1) } : {}),
-  };
-}
-
 function shortened(piece: Piece, side: Edge, by: number): Edge {
   const level = start(side.path)[1] + by;
   const cut = crossings(side.path, [0, level], [1, 0])[0];
@@ -114,9 +100,7 @@ function shortened(piece: Piece, side: Edge, by: number): Edge {
       { mend: 'shorten less, or shorten at a level with at' },
     );
   }
-  const path: Path = splitAt(side.path, cut.at)[1];
-  const removed = side.path.length - path.length;
-  return { ...side, path, ...(side.marks ? { marks: shiftMarks(side.marks, -removed) } : {}) };
+  return trimStart(side, cut.at);
 }
 
 function spreadAt(piece: Piece, at: string, by: number): Piece {
@@ -130,6 +114,3 @@ function spreadAt(piece: Piece, at: string, by: number): Piece {
   }
   return movePoints(piece, below);
 }
-
-const shiftMarks = (marks: Readonly<Record<string, number>>, by: number): Record<string, number> =>
-  Object.fromEntries(Object.entries(marks).map(([name, node]) => [name, node + by]));

@@ -1,8 +1,8 @@
 import { z } from 'zod';
 import { InputError } from '../errors.js';
-import { blend, length, line, splitAt, start, startDirection } from '../geometry/path.js';
-import { perp, scale, sub } from '../geometry/vec.js';
-import { edgeLength } from '../pattern/measure.js';
+import { blend, length, start, startDirection } from '../geometry/path.js';
+import { perp, scale } from '../geometry/vec.js';
+import { frontAndBack } from '../pattern/measure.js';
 import {
   type Edge,
   edgeOf,
@@ -13,6 +13,7 @@ import {
   withSeam,
 } from '../pattern/model.js';
 import { type Altered, altered, assertSound, defineAlteration } from './alteration.js';
+import { extendStart, trimStart } from './edge-start.js';
 
 export interface LevelSideSeamsOptions {
   /** Take it off the longer at the hem, share it between both hems, or sew the longer in with ease. */
@@ -30,10 +31,10 @@ const LEVEL = 1e-6;
  * leaves the shapes and records the difference as wanted ease of the side seam.
  */
 export function levelSideSeams(pattern: Pattern, options: LevelSideSeamsOptions): Altered {
-  const before = sides(pattern);
+  const before = frontAndBack(pattern, 'side');
   const difference = before.front - before.back;
   const notes = (result: Pattern) => {
-    const after = sides(result);
+    const after = frontAndBack(result, 'side');
     return [
       {
         subject: 'side seams',
@@ -75,29 +76,14 @@ export const levelSideSeamsAlteration = defineAlteration({
 
 function raiseHemAtSide(piece: Piece, by: number): Piece {
   const side = edgeOf(piece, 'side');
-  if (by >= length(side.path))
+  if (by >= length(side.path)) {
     throw new InputError(`the side seam of '${piece.name}' is shorter than its difference`);
-  const path = splitAt(side.path, by)[1];
-  const removed = side.path.length - path.length;
-  const marks = Object.fromEntries(
-    Object.entries(side.marks ?? {}).map(([name, node]) => [name, node - removed]),
-  );
-  return withCurvedHem(piece, { ...side, path, ...(side.marks ? { marks } : {}) });
+  }
+  return withCurvedHem(piece, trimStart(side, by));
 }
 
-function lowerHemAtSide(piece: Piece, by: number): Piece {
-  const side = edgeOf(piece, 'side');
-  const corner = start(side.path);
-  const low = sub(corner, scale(startDirection(side.path), by));
-  const [first, ...rest] = side.path;
-  if (first?.kind === 'line') return withCurvedHem(piece, { ...side, path: [line(low, first.b), ...rest] });
-  const marks = Object.fromEntries(Object.entries(side.marks ?? {}).map(([name, node]) => [name, node + 1]));
-  return withCurvedHem(piece, {
-    ...side,
-    path: [line(low, corner), ...side.path],
-    ...(side.marks ? { marks } : {}),
-  });
-}
+const lowerHemAtSide = (piece: Piece, by: number): Piece =>
+  withCurvedHem(piece, extendStart(edgeOf(piece, 'side'), by));
 
 /** The hem from the centre, square to the fold, to the side seam's new end, square to the side seam. */
 function withCurvedHem(piece: Piece, side: Edge): Piece {
@@ -112,8 +98,3 @@ function withCurvedHem(piece: Piece, side: Edge): Piece {
     ),
   };
 }
-
-const sides = (pattern: Pattern) => ({
-  front: edgeLength(pattern, 'front', 'side'),
-  back: edgeLength(pattern, 'back', 'side'),
-});

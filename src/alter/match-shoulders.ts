@@ -1,6 +1,6 @@
 import { z } from 'zod';
 import { add, scale, sub, unit } from '../geometry/vec.js';
-import { edgeLength } from '../pattern/measure.js';
+import { frontAndBack } from '../pattern/measure.js';
 import { type Pattern, pieceOf, pointOf, withPiece } from '../pattern/model.js';
 import { type Altered, altered, assertSound, defineAlteration } from './alteration.js';
 import { moveTip } from './true-up.js';
@@ -14,7 +14,7 @@ export const MATCH_SHOULDERS_DEFAULTS: MatchShouldersOptions = { change: 'front'
 
 /** Makes both shoulders equally long by moving one shoulder tip along its own shoulder line. */
 export function matchShoulders(pattern: Pattern, options: MatchShouldersOptions): Altered {
-  const before = shoulders(pattern);
+  const before = frontAndBack(pattern, 'shoulder');
   const longer = before.front >= before.back ? 'front' : 'back';
   const other = (name: 'front' | 'back') => (name === 'front' ? 'back' : 'front');
   const changed =
@@ -44,9 +44,4 @@ export const matchShouldersAlteration = defineAlteration({
       .strictObject({ change: z.enum(['front', 'back', 'longer', 'shorter']).optional() })
       .transform((o): MatchShouldersOptions => ({ change: o.change ?? MATCH_SHOULDERS_DEFAULTS.change })),
   apply: matchShoulders,
-});
-
-const shoulders = (pattern: Pattern) => ({
-  front: edgeLength(pattern, 'front', 'shoulder'),
-  back: edgeLength(pattern, 'back', 'shoulder'),
 });

@@ -1,5 +1,6 @@
 import { z } from 'zod';
-import { CheckError, InputError, suggest } from '../errors.js';
+import { suggest, UserError } from '../errors.js';
+import { friendlyErrors } from '../fields.js';
 import type { Pattern } from '../pattern/model.js';
 import type { Unit } from '../units.js';
 import type { Alteration, Note, Step } from './alteration.js';
@@ -53,7 +54,7 @@ export function recipeSchema(unit: Unit) {
       });
       return z.NEVER;
     }
-    const read = alteration.step(unit).safeParse(options ?? {});
+    const read = alteration.step(unit).safeParse(options ?? {}, { error: friendlyErrors });
     if (read.success) return read.data;
     for (const issue of read.error.issues) {
       context.addIssue({ ...issue, code: 'custom', path: [name, ...issue.path] });
@@ -74,8 +75,8 @@ export interface Stage {
  * Runs a recipe on a block. After each step the derived pieces are drawn again, so that a sleeve never lags
  * behind its armholes.
  *
- * @throws InputError or CheckError that names the step by number and name; an InputError's place carries its
- *   path in the style file.
+ * @throws InputError or CheckError that names the step by number and name; its place carries the step's path
+ *   in the style file.
  */
 export function runRecipe(block: Pattern, steps: readonly Step[]): { pattern: Pattern; stages: Stage[] } {
   let pattern = block;
@@ -97,15 +98,6 @@ export const rederive = (pattern: Pattern): Pattern =>
   pattern.pieces.reduce((result, piece) => piece.derived?.run(result, {}) ?? result, pattern);
 
 function atStep(error: unknown, name: string, index: number): unknown {
-  const head = `step ${index + 1} (${name}): `;
-  if (error instanceof InputError) {
-    const mend = error.mend === undefined ? {} : { mend: error.mend };
-    const place = { path: `alter.${index}.${name}`, ...error.place };
-    return new InputError(head + error.message, { ...mend, place, cause: error });
-  }
-  if (error instanceof CheckError) {
-    const mend = error.mend === undefined ? {} : { mend: error.mend };
-    return new CheckError(head + error.message, { ...mend, cause: error });
-  }
-  return error;
+  if (!(error instanceof UserError)) return error;
+  return error.prefixed(`step ${index + 1} (${name}): `).at({ path: `alter.${index}.${name}` });
 }

@@ -1,6 +1,7 @@
 import { CheckError } from '../errors.js';
 import { cubic, end, length, line, type Path, startDirection } from '../geometry/path.js';
-import { add, distance, perp, scale, sub, unit, type Vec } from '../geometry/vec.js';
+import { solveBetween } from '../geometry/solve.js';
+import { add, perp, scale, sub, unit, type Vec } from '../geometry/vec.js';
 import type { Edge, Notch, Pattern, Piece, PointOfMeasure, Seam } from '../pattern/model.js';
 import { ARMHOLE_GUIDE, armholePath } from './armhole.js';
 import { type BlockEase, type BodyMeasurements, FITTED_EASE } from './body.js';
@@ -151,23 +152,16 @@ function solveNeckDepth(back: Piece, body: BodyMeasurements, options: BlockOptio
   const shoulder = startDirection(edgePath(back, 'shoulder'));
   const neckPoint = end(edgePath(back, 'shoulder'));
   const wanted = (body.neck + options.ease.neck) / 2 - length(backNeck);
-  const lengthAt = (depth: number) => length(necklinePath(neckPoint, [0, neckPoint[1] - depth], shoulder));
-  let low = NECK_RISE;
-  let high = body.backWaistLength / 2;
-  if (wanted < lengthAt(low) || wanted > lengthAt(high)) {
+  const miss = (depth: number) =>
+    length(necklinePath(neckPoint, [0, neckPoint[1] - depth], shoulder)) - wanted;
+  const [least, most] = [NECK_RISE, body.backWaistLength / 2];
+  if (miss(least) > 0 || miss(most) < 0) {
     throw new CheckError(
       `no front neck depth gives a neckline of ${(body.neck + options.ease.neck).toFixed(1)} mm`,
-      {
-        mend: 'check the neck girth and its ease',
-      },
+      { mend: 'check the neck girth and its ease' },
     );
   }
-  for (let i = 0; i < 60; i++) {
-    const mid = (low + high) / 2;
-    if (lengthAt(mid) < wanted) low = mid;
-    else high = mid;
-  }
-  return (low + high) / 2;
+  return solveBetween(miss, least, most);
 }
 
 const armholeNotch = (side: 'back' | 'front'): Notch => ({
@@ -284,9 +278,3 @@ export function blockMeasures(): PointOfMeasure[] {
     seen('neckline', [along('back', 'neckline', 2), along('front', 'neckline', 2)]),
   ];
 }
-
-/** Distance from the front neck point to the centre front neck, vertically, mm. */
-export const neckDepthOf = (piece: Piece): number => {
-  const neck = edgePath(piece, 'neckline');
-  return distance([0, neck[0]!.a[1]], [0, end(neck)[1]]);
-};

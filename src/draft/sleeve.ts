@@ -1,33 +1,24 @@
 import { CheckError } from '../errors.js';
 import {
   crossings,
-  directionAt,
+  direction,
   end,
   endDirection,
   length,
   line,
   mapPoints,
   type Path,
-  pointAt,
   reverse,
+  type Segment,
+  segmentPoint,
   splitAt,
+  splitAtParameter,
   start,
   startDirection,
 } from '../geometry/path.js';
+import { solveBetween } from '../geometry/solve.js';
 import { splineThrough } from '../geometry/spline.js';
-import {
-  add,
-  angleBetween,
-  cross,
-  distance,
-  lerp,
-  perp,
-  rotate,
-  scale,
-  sub,
-  unit,
-  type Vec,
-} from '../geometry/vec.js';
+import { add, angleBetween, cross, lerp, perp, rotate, scale, sub, unit, type Vec } from '../geometry/vec.js';
 
 /** What a sleeve is drafted to; mm. */
 export interface SleeveSpec {
@@ -53,6 +44,9 @@ export interface SleeveSpec {
 export const CROWN_LIFT = { front: 25.4 * 0.375, back: 25.4 * 0.375 } as const;
 /** Added to a third of both armholes for the height a cap is first drawn with: the middle of 1/4 to 1/2 in. */
 export const FIRST_HEIGHT_ALLOWANCE = 25.4 * 0.375;
+/** Heights that are tried: from this share of the first height to this share of both armholes together. */
+const LEAST_HEIGHT = 0.15;
+const MOST_HEIGHT = 0.45;
 /** How close the solved cap comes to the wanted length, mm. */
 export const CAP_TOLERANCE = 0.2;
 
@@ -156,61 +150,49 @@ function traceUnderarm(
   const origin = start(armhole);
   const laid = mapPoints(armhole, (p) => add(rotate(sub(p, origin), turn), corner));
   const quarter = add(corner, scale(diagonal, 0.25));
-  const farthest = crossings(laid, quarter, perp(diagonal))[0]?.at ?? length(laid);
-  const pastGuide = (at: number) => cross(directionAt(laid, at), sub(upper, pointAt(laid, at))) > 0;
+  const farthest = crossings(laid, quarter, perp(diagonal))[0] ?? { segment: laid.length - 1, t: 1 };
+  const leaves = pointsAt(laid, upper);
   // A cap this flat leaves the underarm above the armhole's curve: nothing of it can be followed.
-  if (pastGuide(0)) return { path: [], end: corner, direction: startDirection(laid) };
-  let low = 0;
-  let high = farthest;
-  if (pastGuide(high)) {
-    for (let i = 0; i < 50; i++) {
-      const mid = (low + high) / 2;
-      if (pastGuide(mid)) high = mid;
-      else low = mid;
-    }
+  if (!leaves) return { path: [], end: corner, direction: startDirection(laid) };
+  const sooner = leaves.segment - farthest.segment || leaves.t - farthest.t;
+  const stop = sooner < 0 ? leaves : farthest;
+  const path = splitAtParameter(laid, stop.segment, stop.t)[0];
+  if (end(path)[0] <= 0) {
+    throw new CheckError(
+      `a sleeve ${spec.bicep.toFixed(1)} mm wide is too narrow: the armhole's underarm curve alone reaches past its middle`,
+      { mend: 'widen the sleeve or raise the armhole' },
+    );
   }
-  const path = splitAt(laid, high)[0];
   return { path, end: end(path), direction: endDirection(path) };
 }
 
-/** Bisection on the height: a higher cap of the same width is longer. */
+/** Where a curve that starts out below `target` first points at it; undefined when it starts out above. */
+function pointsAt(path: Path, target: Vec): { segment: number; t: number } | undefined {
+  const past = (s: Segment, t: number) => cross(direction(s, t), sub(target, segmentPoint(s, t)));
+  if (past(path[0]!, 0) > 0) return undefined;
+  const segment = path.findIndex((s) => past(s, 1) > 0);
+  if (segment < 0) return { segment: path.length - 1, t: 1 };
+  return { segment, t: solveBetween((t) => past(path[segment]!, t), 0, 1) };
+}
+
+/** A higher cap of the same width is longer, so there is at most one height. */
 function solveHeight(spec: SleeveSpec, wanted: number, firstHeight: number): number {
-  const capLength = (height: number) => length(drawCap(spec, height));
-  let low = firstHeight * 0.15;
-  let high = Math.min(firstHeight * 2, spec.length * 0.8);
-  const shortest = capLength(low);
-  const longest = capLength(high);
-  if (wanted < shortest)
-    throw noHeight(spec, wanted, low, shortest, 'narrow the sleeve or lower the armhole');
-  if (wanted > longest) throw noHeight(spec, wanted, high, longest, 'widen the sleeve or raise the armhole');
-  for (let i = 0; i < 80 && high - low > 1e-10; i++) {
-    const mid = (low + high) / 2;
-    if (capLength(mid) < wanted) low = mid;
-    else high = mid;
-  }
-  const height = (low + high) / 2;
-  const miss = capLength(height) - wanted;
-  if (Math.abs(miss) > CAP_TOLERANCE) throw noHeight(spec, wanted, height, wanted + miss, 'change its width');
+  const miss = (height: number) => length(drawCap(spec, height)) - wanted;
+  const low = firstHeight * LEAST_HEIGHT;
+  const high = Math.min((wanted - spec.capEase) * MOST_HEIGHT, spec.length * 0.8);
+  if (miss(low) > 0) throw noHeight(spec, wanted, low, 'narrow the sleeve or lower the armhole');
+  if (miss(high) < 0) throw noHeight(spec, wanted, high, 'widen the sleeve or raise the armhole');
+  const height = solveBetween(miss, low, high);
+  if (Math.abs(miss(height)) > CAP_TOLERANCE) throw noHeight(spec, wanted, height, 'change its width');
   return height;
 }
 
-function noHeight(
-  spec: SleeveSpec,
-  wanted: number,
-  height: number,
-  reached: number,
-  mend: string,
-): CheckError {
+function noHeight(spec: SleeveSpec, wanted: number, height: number, mend: string): CheckError {
   const mm = (value: number) => `${value.toFixed(1)} mm`;
   const armholes = length(spec.frontArmhole) + length(spec.backArmhole);
   return new CheckError(
     `no cap height makes a sleeve ${mm(spec.bicep)} wide fit: both armholes measure ${mm(armholes)} and ask for a cap of ${mm(wanted)}, ` +
-      `but at a height of ${mm(height)} the cap measures ${mm(reached)} (straight lines alone ${mm(straightCap(spec, height))})`,
+      `but at a height of ${mm(height)} the cap measures ${mm(length(drawCap(spec, height)))}`,
     { mend },
   );
-}
-
-function straightCap(spec: SleeveSpec, height: number): number {
-  const { front, back } = bicepWidths(spec);
-  return distance([front, 0], [0, height]) + distance([back, 0], [0, height]);
 }

@@ -2,6 +2,33 @@ import type { Polygon } from '../geometry/polygon.js';
 import type { Vec } from '../geometry/vec.js';
 import type { Counts, Stretch } from '../pattern/model.js';
 
+/** How sewing lines become cut lines; lengths mm. */
+export interface FinishOptions {
+  readonly allowances: {
+    readonly default: number;
+    /** By edge name, or by `piece.edge`, which wins. */
+    readonly edges: Readonly<Record<string, number>>;
+  };
+  /** Depth of a notch from the cut line; less than the allowance it is cut into. */
+  readonly notchDepth: number;
+  /** A corner reaches at most this many times the larger allowance out; beyond it is cut off square. */
+  readonly cornerLimit: number;
+  /** Greatest distance of a chord from the curve it stands for. */
+  readonly curveTolerance: number;
+}
+
+/** Length lost in the wash, percent of the length as cut. */
+export interface Shrinkage {
+  readonly walewise: number;
+  readonly coursewise: number;
+}
+
+/** Every cut piece of one size, in pattern order. */
+export interface FinishedSize {
+  readonly size: string;
+  readonly pieces: readonly CutPiece[];
+}
+
 /** A notch as it is cut: a nick from the cut line towards the sewing line. */
 export interface CutNotch {
   readonly name: string;

@@ -264,7 +264,10 @@ function adaptiveLength(s: Cubic, t0: number, t1: number, whole: number, depth: 
   return adaptiveLength(s, t0, mid, left, depth + 1) + adaptiveLength(s, mid, t1, right, depth + 1);
 }
 
-/** Parameter at arc length `at` of a segment of length `size`: Newton inside a shrinking bracket. */
+/**
+ * Parameter at arc length `at` of a segment of length `size`: Newton inside a shrinking bracket, bisection
+ * where Newton gains too little (near a cusp the speed is close to zero).
+ */
 function parameterAt(s: Segment, at: number, size: number): number {
   if (size === 0 || at <= 0) return 0;
   if (at >= size) return 1;
@@ -272,14 +275,16 @@ function parameterAt(s: Segment, at: number, size: number): number {
   let low = 0;
   let high = 1;
   let t = at / size;
-  for (let i = 0; i < 60; i++) {
+  let missBefore = Number.POSITIVE_INFINITY;
+  for (let i = 0; i < 100; i++) {
     const miss = segmentLength(s, 0, t) - at;
     if (Math.abs(miss) <= 1e-10 * size) return t;
     if (miss > 0) high = t;
     else low = t;
-    const speed = norm(derivative(s, t));
-    const next = speed > 0 ? t - miss / speed : (low + high) / 2;
-    t = next > low && next < high ? next : (low + high) / 2;
+    const newton = t - miss / norm(derivative(s, t));
+    const gains = Math.abs(miss) < missBefore / 2;
+    missBefore = Math.abs(miss);
+    t = gains && newton > low && newton < high ? newton : (low + high) / 2;
   }
   return t;
 }

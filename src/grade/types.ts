@@ -1,5 +1,34 @@
+import type { Vec } from '../geometry/vec.js';
 import type { Growth, Pattern } from '../pattern/model.js';
 import type { JoinCheck, SeamWalk } from '../pattern/walk.js';
+import type { PointShares } from './distribution.js';
+import type { Ladder } from './ladder.js';
+
+/** Growth of one measure against the base, mm, one value per size of the ladder. */
+export interface MeasureGrowth {
+  readonly bySize: readonly number[];
+  /** A preset may carry measures that a style has no use for; a style may not. */
+  readonly from: 'style' | 'preset';
+}
+
+/** Moves of one named point against the base, mm, one per size of the ladder. Replaces the distribution there. */
+export interface PointRule {
+  readonly piece: string;
+  readonly point: string;
+  readonly bySize: readonly Vec[];
+}
+
+/** Everything grading needs beside the base pattern. */
+export interface GradeSpec extends Ladder {
+  readonly increments: Readonly<Record<string, MeasureGrowth>>;
+  /** The named distribution a style starts from. */
+  readonly distribution: PointShares;
+  /** The style's own shares, which win over the distribution and must match a point. */
+  readonly shares: PointShares;
+  readonly rules: readonly PointRule[];
+  /** Derived pieces that are graded by rules instead of being drawn again. */
+  readonly byRules: readonly string[];
+}
 
 /** One size of the range: its pattern, and what was added to the base to reach it. */
 export interface GradedSize {
@@ -19,15 +48,17 @@ export interface SizeRange {
 export interface ChartRow {
   readonly measure: string;
   readonly tolerance: number;
-  readonly cells: readonly {
-    readonly size: string;
-    /** From the geometry, mm. */
-    readonly measured: number;
-    /** Base plus increments, mm; left out where the measure states no growth. */
-    readonly expected?: number;
-    readonly difference?: number;
-    readonly within: boolean;
-  }[];
+  readonly cells: readonly ChartCell[];
+}
+
+export interface ChartCell {
+  readonly size: string;
+  /** From the geometry, mm. */
+  readonly measured: number;
+  /** Base plus increments, mm; left out where the measure states no growth. */
+  readonly expected?: number;
+  readonly difference?: number;
+  readonly within: boolean;
 }
 
 /** Truing of one size. */

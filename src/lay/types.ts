@@ -10,6 +10,8 @@ export interface Fabric {
   readonly description: string;
   /** Width that may be cut: after selvedges; for a tube its flat width. */
   readonly usableWidth: number;
+  /** Width bought, selvedges included; the usable width where it is not given. */
+  readonly fullWidth?: number;
   readonly gramsPerSquareMetre: number;
   readonly pricePerMetre?: number;
   readonly pricePerKilogram?: number;
@@ -28,6 +30,8 @@ export interface LayOptions {
   /** Kept free at both selvedges and at both ends of the marker, mm. */
   readonly sideMargin: number;
   readonly endMargin: number;
+  /** Cloth spread beyond the marker at each end of every ply, mm. */
+  readonly endAllowance: number;
 }
 
 /** One piece laid in the marker frame: X along the fabric, Y across from the lower selvedge, mm. */

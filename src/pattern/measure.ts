@@ -21,6 +21,12 @@ export const usedLength = (pattern: Pattern, uses: readonly EdgeUse[]): number =
 export const edgeLength = (pattern: Pattern, piece: string, edge: string): number =>
   length(edgeOf(pieceOf(pattern, piece), edge).path);
 
+/** Length (mm) of the edge of that name on the front and on the back. */
+export const frontAndBack = (pattern: Pattern, edge: string): { front: number; back: number } => ({
+  front: edgeLength(pattern, 'front', edge),
+  back: edgeLength(pattern, 'back', edge),
+});
+
 function termLength(pattern: Pattern, term: MeasureTerm): number {
   if (term.kind === 'edge') return edgeLength(pattern, term.piece, term.edge) * term.times;
   const piece = pieceOf(pattern, term.piece);

@@ -1,5 +1,5 @@
-import { type Cubic, cubic, end, length, lengthTo, line, nodes, type Path, start } from '../geometry/path.js';
-import { add, lerp, samePoint, type Vec } from '../geometry/vec.js';
+import { cubic, end, length, lengthTo, line, nodes, type Path, start } from '../geometry/path.js';
+import { add, samePoint, type Vec } from '../geometry/vec.js';
 import { assertClosed, type Edge, type Piece } from './model.js';
 
 /** Below this extent (mm) along an axis proportions are meaningless and arc length decides. */
@@ -7,8 +7,9 @@ const LEAST_EXTENT = 1;
 
 /**
  * The chain carried to new end points. Each axis is scaled on its own by proportion, so horizontal and
- * vertical tangents stay so; on an axis where the ends are closer than 1 mm, or where the chain leaves the
- * range of its ends, the displacement is spread by arc length instead.
+ * vertical tangents stay so; where the chain leaves the range of its ends it moves with the end it leaves, so
+ * that an armhole keeps its scoop beside the shoulder tip. On an axis where the ends are closer than 1 mm, or
+ * where the chain leaves their range by more than the range itself, the displacement is spread by arc length.
  */
 export function carry(path: Path, from: Vec, to: Vec): Path {
   if (samePoint(start(path), from) && samePoint(end(path), to)) return path;
@@ -62,18 +63,17 @@ function axisMap(
   const a = start(path)[axis];
   const b = end(path)[axis];
   const extent = b - a;
-  if (Math.abs(extent) >= LEAST_EXTENT && staysBetween(path, axis, a, b)) {
-    const k = (to - from) / extent;
-    return (value) => from + (value - a) * k;
+  if (Math.abs(extent) < Math.max(LEAST_EXTENT, overshoot(path, axis, a, b))) {
+    return (value, share) => value + (from - a) * (1 - share) + (to - b) * share;
   }
-  return (value, share) => value + lerp([from - a, 0], [to - b, 0], share)[0];
+  return (value) => {
+    const share = Math.min(1, Math.max(0, (value - a) / extent));
+    return value + (from - a) * (1 - share) + (to - b) * share;
+  };
 }
 
-function staysBetween(path: Path, axis: 0 | 1, a: number, b: number): boolean {
-  const low = Math.min(a, b) - 1e-9;
-  const high = Math.max(a, b) + 1e-9;
-  const inside = (p: Vec) => p[axis] >= low && p[axis] <= high;
-  return path.every((s) => inside(s.a) && inside(s.b) && (s.kind === 'line' || controlsInside(s, inside)));
+/** How far the chain's nodes and handles leave the range of its ends on one axis, mm. */
+function overshoot(path: Path, axis: 0 | 1, a: number, b: number): number {
+  const values = path.flatMap((s) => (s.kind === 'line' ? [s.b] : [s.c, s.d, s.b])).map((p) => p[axis]);
+  return Math.max(Math.min(a, b) - Math.min(...values), Math.max(...values) - Math.max(a, b));
 }
-
-const controlsInside = (s: Cubic, inside: (p: Vec) => boolean): boolean => inside(s.c) && inside(s.d);

@@ -1,0 +1,91 @@
+import { type Command, Option } from 'commander';
+import { InputError } from '../errors.js';
+import { assertTrued, capHeights, joinFailures, seamFailures } from '../grade/truing.js';
+import type { FitRow } from '../style/fit.js';
+import { formatLength, UNITS, type Unit } from '../units.js';
+import type { LoadedStyle } from './load.js';
+import { type CommonOptions, isUnit } from './output.js';
+
+/** Options that every command takes. */
+export const withCommonOptions = (command: Command): Command =>
+  command
+    .option('--json', 'print one JSON value for machines')
+    .option('--quiet', 'print only what was asked for')
+    .addOption(
+      new Option('--units <unit>', "units of what is printed (default: the style's own)").choices([...UNITS]),
+    );
+
+export const seamErrorsOption = (command: Command): Command =>
+  command.option('--allow-seam-errors', 'go on although seams do not match; stamps every output');
+
+/** Unit in which a command prints. */
+export function unitFor(options: CommonOptions, style: { readonly unit: Unit }): Unit {
+  return options.units !== undefined && isUnit(options.units) ? options.units : style.unit;
+}
+
+/** A whole number of at least `least` from the command line. @throws InputError */
+export function wholeNumber(name: string, least: number): (text: string) => number {
+  return (text) => {
+    const value = Number(text);
+    if (!Number.isInteger(value) || value < least) {
+      throw new InputError(`${name} must be a whole number of at least ${least}, not '${text}'`);
+    }
+    return value;
+  };
+}
+
+/** A number above 0 from the command line. @throws InputError */
+export function positiveNumber(name: string): (text: string) => number {
+  return (text) => {
+    const value = Number(text);
+    if (!Number.isFinite(value) || value <= 0)
+      throw new InputError(`${name} must be a number above 0, not '${text}'`);
+    return value;
+  };
+}
+
+/** A calendar day as files carry it. @throws InputError */
+export function dayOption(text: string): Date {
+  const date = new Date(/^\d{4}-\d{2}-\d{2}$/.test(text) ? `${text}T00:00:00Z` : text);
+  if (Number.isNaN(date.getTime()))
+    throw new InputError(`'${text}' is not a date`, { mend: 'write it as 2026-03-31' });
+  return date;
+}
+
+/** Stamp that every output carries when seams that do not match were let through. */
+export const SEAM_STAMP = 'SEAMS DO NOT MATCH: not checked for cutting';
+
+/**
+ * Stops a style whose seams do not match, or returns the stamp its outputs must carry.
+ *
+ * @throws CheckError listing the seams, with the mend.
+ */
+export function seamGate(loaded: LoadedStyle, allow: boolean): string | undefined {
+  const { truing } = loaded.developed;
+  if (!allow) assertTrued(truing);
+  return seamFailures(truing).length > 0 ? SEAM_STAMP : undefined;
+}
+
+/** What a person should know before cutting: joins, cap heights and fit that are not as they should be. */
+export function warningsOf(loaded: LoadedStyle, fit: readonly FitRow[], unit: Unit): string[] {
+  const { truing, range } = loaded.developed;
+  const length = (mm: number) => formatLength(mm, unit);
+  return [
+    ...joinFailures(truing).map(
+      (join) =>
+        `size ${join.size}: ${join.join} turns ${join.degrees.toFixed(1)} degrees where ${join.tolerance} are allowed; redraw it smooth`,
+    ),
+    ...capHeights(range)
+      .filter((cap) => cap.falls)
+      .map(
+        (cap) =>
+          `size ${cap.size}: the sleeve cap is lower than in the size below (${length(cap.height)}); look at the bicep increment`,
+      ),
+    ...fit
+      .filter((row) => !row.within)
+      .map(
+        (row) =>
+          `size ${row.size}: ${row.check} is ${length(row.measured)}, wanted ${row.wanted}; ${row.advice ?? ''}`,
+      ),
+  ];
+}

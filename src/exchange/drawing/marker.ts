@@ -1,0 +1,149 @@
+import { InputError } from '../../errors.js';
+import { labelPlace } from '../../finish/label.js';
+import { contains } from '../../geometry/polygon.js';
+import type { Vec } from '../../geometry/vec.js';
+import { toMarker } from '../../lay/frame.js';
+import type { Marker, PlacedPiece } from '../../lay/types.js';
+import { formatLength, type Unit } from '../../units.js';
+import { oneLine } from '../text.js';
+import { foldNote, onFold, partOutline } from './fold.js';
+import { grainArrow } from './grain.js';
+import { fitLabel, type LabelOptions, lettering } from './label.js';
+import { partsInside, partsOutsideBox } from './lines.js';
+import { nicks } from './notch.js';
+import { ring, type Shape, type Stroke, stroke } from './shapes.js';
+
+const MM_PER_YARD = 914.4;
+const BUNDLE_LETTERING: LabelOptions = { max: 12, min: 3 };
+/** Height of the words beside a fold, mm. */
+const FOLD_NOTE = 6;
+
+/** Every shape of a marker in its own frame, mm: the fabric edge, then the pieces in order. */
+export const markerShapes = (marker: Marker): Shape[] => [
+  fabricEdge(marker),
+  ...marker.pieces.flatMap((placed) => placedShapes(marker, placed)),
+];
+
+export const fabricEdge = (marker: Marker): Stroke =>
+  ring('FABRIC', [
+    [0, 0],
+    [marker.length, 0],
+    [marker.length, marker.width],
+    [0, marker.width],
+  ]);
+
+/**
+ * Cut line, notches, internal lines, grain and label of one placed piece, in the marker frame.
+ *
+ * @throws InputError when the piece has no outline or a coordinate of it is not finite.
+ */
+export function placedShapes(marker: Marker, placed: PlacedPiece): Shape[] {
+  const { piece, outline } = placed;
+  const lines = cutShapes(placed, FOLD_NOTE);
+  const map = toMarker(placed);
+  const label = fitLabel(outline, labelPoint(placed), bundleWordings(marker, placed), BUNDLE_LETTERING);
+  const internals = piece.internals
+    .flatMap(({ points }) => partsInside(points.map(map), outline))
+    .flatMap((part) => partsOutsideBox(part, label.at, label.half))
+    .map((part) => stroke('INTERNAL', part));
+  const heads = marker.fabric.orientation === 'one-way' ? 1 : 2;
+  const grain = grainArrow(map(piece.grain.from), map(piece.grain.to), outline, label, { heads });
+  return [...lines, ...internals, ...grain, ...lettering('LABEL', label)];
+}
+
+/**
+ * One placed piece in a small picture: its cut line and notches, its number and its name, lettered to `size`.
+ *
+ * @throws InputError when the piece has no outline or a coordinate of it is not finite.
+ */
+export function numberedShapes(placed: PlacedPiece, size: LabelOptions): Shape[] {
+  const { piece, outline, number } = placed;
+  const lines = cutShapes(placed, size.min);
+  const name = oneLine(`${piece.name} ${piece.size}`);
+  const wordings = [[`${number}`, name], [`${number}  ${name}`], [`${number}`]];
+  return [...lines, ...lettering('LABEL', fitLabel(outline, labelPoint(placed), wordings, size))];
+}
+
+/** Cut line, fold and notches. */
+function cutShapes(placed: PlacedPiece, noteHeight: number): Shape[] {
+  assertDrawable(placed);
+  const { closed, cut, fold } = partOutline(placed);
+  const map = toMarker(placed);
+  return [
+    ...cut.map((run) => (closed ? ring('CUT', run) : stroke('CUT', run))),
+    ...fold.flatMap((run) => [stroke('FOLD', run), foldNote(run, noteHeight)]),
+    ...placed.piece.notches.flatMap((notch) => nicks(notch, placed.outline, map)),
+  ];
+}
+
+/** What the drawing is, one fact a line: for the strip beside a marker. */
+export function markerNote(marker: Marker, unit: Unit): string[] {
+  const { fabric } = marker;
+  const sizes = Object.entries(marker.ratio).filter(([, count]) => count > 0);
+  const garments = sizes.reduce((sum, [, count]) => sum + count, 0);
+  const spare = marker.spare.map((s) => `${s.count} ${s.piece} ${s.size}`);
+  return [
+    `${marker.style}: ${marker.name}`,
+    `Fabric: ${fabric.name}${fabric.description ? ` (${fabric.description})` : ''}`,
+    `Usable width ${bothUnits(marker.width, unit)}${marker.layers === 2 ? ', tube laid flat' : ''}`,
+    `Marker length ${(marker.length / 1000).toFixed(3)} m (${(marker.length / MM_PER_YARD).toFixed(3)} yd)`,
+    `Sizes ${sizes.map(([size, count]) => `${size} x ${count}`).join(', ')}`,
+    `${count(garments, 'garment')}, ${count(marker.pieces.length, 'piece')} placed, ${
+      marker.layers === 2 ? 'every ply cuts two layers' : 'one layer a ply, right side up'
+    }`,
+    ORIENTATION[fabric.orientation],
+    `Gap between pieces ${formatLength(marker.options.gap, 'mm')}, efficiency ${(marker.efficiency * 100).toFixed(1)} %`,
+    ...(spare.length > 0 ? [`Cut beyond need: ${spare.join(', ')}`] : []),
+    ...warningsOn(marker),
+  ].map(oneLine);
+}
+
+/** What must stand on every output of this marker, in the order of weight. */
+export function warningsOn(marker: Marker): string[] {
+  const stamps = marker.stamp ? [marker.stamp] : [];
+  return marker.verified
+    ? stamps
+    : [...stamps, 'NOT VERIFIED: pieces may overlap or leave the cloth. Do not cut.'];
+}
+
+export const ORIENTATION: Readonly<Record<Marker['fabric']['orientation'], string>> = {
+  'one-way': 'All pieces lie one way',
+  'garment-one-way': 'Pieces of one garment lie one way',
+  'either-way': 'Pieces may lie either way round',
+};
+
+/** Here, because a label fitted to a broken outline would hide where the fault is. */
+function assertDrawable({ piece, number, outline, at }: PlacedPiece): void {
+  const name = `piece ${number} of the marker (${piece.name} ${piece.size})`;
+  if (outline.length < 3) throw new InputError(`${name} has no outline`);
+  if (![at, ...outline].every((p) => p.every(Number.isFinite))) {
+    throw new InputError(`${name} has a coordinate that is not a finite number`);
+  }
+}
+
+function bundleWordings(marker: Marker, placed: PlacedPiece): string[][] {
+  const { piece, garment, number, mirrored } = placed;
+  const name = `${piece.name} ${piece.size}`;
+  const hand = onFold(placed) ? ' (on fold)' : mirrored ? ' (mirrored)' : '';
+  return [
+    [marker.style, `${name}${hand}`, `${garment}  no. ${number}`],
+    [marker.style, `${name}  ${garment}  no. ${number}`],
+    [`${marker.style}  ${name}  ${garment}  no. ${number}`],
+    [`${name}  ${garment}  no. ${number}`],
+    [`${name} no. ${number}`],
+    [`${number}`],
+  ].map((lines) => lines.map(oneLine));
+}
+
+/** The piece's own label point; a half on the fold may not hold it. */
+function labelPoint(placed: PlacedPiece): Vec {
+  const at = toMarker(placed)(placed.piece.label.at);
+  return !onFold(placed) && contains(placed.outline, at) ? at : labelPlace(placed.outline).at;
+}
+
+function bothUnits(mm: number, unit: Unit): string {
+  const own = formatLength(mm, unit);
+  return unit === 'mm' ? own : `${own} (${formatLength(mm, 'mm')})`;
+}
+
+const count = (n: number, noun: string): string => `${n} ${noun}${n === 1 ? '' : 's'}`;

@@ -1,0 +1,203 @@
+import { InputError } from '../errors.js';
+import type { CutPiece } from '../finish/types.js';
+import { flatten, start } from '../geometry/path.js';
+import { type Box, bounds, signedArea } from '../geometry/polygon.js';
+import { add, lerp, type Vec } from '../geometry/vec.js';
+import type { SizeRange } from '../grade/types.js';
+import type { Marker, PlacedPiece } from '../lay/types.js';
+import { type Piece, pieceOf } from '../pattern/model.js';
+import { fabricEdge, markerNote, placedShapes, warningsOn } from './drawing/marker.js';
+import { pieceShapes } from './drawing/piece.js';
+import { rowEdge, rowNote, rowPicture, rowShapes } from './drawing/rows.js';
+import { type Lettering, type Shape, stroke } from './drawing/shapes.js';
+import { arrange } from './drawing/sheet.js';
+import { paletteFor } from './palette.js';
+import { path, SvgSheet } from './svg-sheet.js';
+
+/** Farthest a drawn chord is off its curve, mm. */
+const FLATTEN = 0.1;
+const MARGIN = 20;
+/** A marker picture is parted into rows of about this length, mm, and is shown about this many dots wide. */
+const ROW_LENGTH = 4500;
+const PICTURE_DOTS = 1100;
+
+/**
+ * A marker at true scale: X along the fabric to the right, the lower selvedge below; pieces filled by size, each
+ * with its whole label.
+ *
+ * @throws InputError when a coordinate is not finite.
+ */
+export function markerSvg(marker: Marker): string {
+  const warnings = warningsOn(marker);
+  const head = warnings.length * 70;
+  const box: Box = {
+    minX: -MARGIN,
+    minY: -MARGIN,
+    maxX: marker.length + MARGIN,
+    maxY: marker.width + MARGIN + head,
+  };
+  const sheet = new SvgSheet(box, aboutMarker(marker));
+  const look = paletteFor(Object.keys(marker.ratio));
+  sheet.shapes([fabricEdge(marker)]);
+  for (const placed of marker.pieces) {
+    sheet.group(nameOf(placed), () => {
+      sheet.fill(placed.outline, look(placed.piece.size).tint);
+      sheet.shapes(placedShapes(marker, placed));
+    });
+  }
+  warnings.forEach((text, i) => {
+    const at: Vec = [0, marker.width + MARGIN + head - 40 - 70 * i];
+    sheet.shapes([note(text, at, Math.min(40, marker.length / text.length))]);
+  });
+  return sheet.toString();
+}
+
+/** A marker as a picture on a page: a long one in rows, each piece with its number and name. */
+export function markerPictureSvg(marker: Marker): string {
+  const count = Math.max(1, Math.round(marker.length / ROW_LENGTH));
+  const picture = rowPicture(marker, count);
+  const dot = picture.width / PICTURE_DOTS;
+  const box: Box = { minX: -6 * dot, minY: 0, maxX: picture.width + 6 * dot, maxY: picture.height + 6 * dot };
+  const sheet = new SvgSheet(box, aboutMarker(marker), penScaleFor(box));
+  const look = paletteFor(Object.keys(marker.ratio));
+  const size = { max: 15 * dot, min: 8 * dot };
+  for (const row of picture.rows) {
+    const [left, bottom] = add([row.from, 0], row.by);
+    const letters: Shape[] = count > 1 ? [rowNote(row, 9 * dot)] : [];
+    const edge = 2 * dot;
+    const view = {
+      minX: left - edge,
+      minY: bottom - edge,
+      maxX: left + picture.width + edge,
+      maxY: bottom + marker.width + edge,
+    };
+    sheet.window(view, () => {
+      sheet.shapes([rowEdge(marker, row)]);
+      for (const placed of row.pieces) {
+        const [strokes, own] = rowShapes(placed, row, size);
+        letters.push(...own);
+        sheet.group(nameOf(placed), () => {
+          const outline = placed.outline.map((p) => add(p, row.by));
+          sheet.fill(outline, look(placed.piece.size).tint);
+          sheet.shapes(strokes);
+        });
+      }
+    });
+    sheet.shapes(letters);
+  }
+  return sheet.toString();
+}
+
+export interface PiecesSvgOptions {
+  readonly title?: string;
+  /** Widest sheet before a new row begins, mm. Default 2000. */
+  readonly width?: number;
+}
+
+/** Pieces of one size side by side, with cut and sewing lines, notches, grain and labels. */
+export function piecesSvg(pieces: readonly CutPiece[], options: PiecesSvgOptions = {}): string {
+  const layout = arrange(pieces, { width: options.width ?? 2000, gap: 30, edge: MARGIN });
+  const box = { minX: 0, minY: 0, maxX: layout.width, maxY: layout.height };
+  const sheet = new SvgSheet(
+    box,
+    {
+      title: options.title ?? 'Pattern pieces',
+      description: 'Solid: cut line. Dashed: sewing line. Dash-dot: centre line. Arrow: along the wales.',
+    },
+    penScaleFor(box),
+  );
+  for (const { piece, by } of layout.places) {
+    sheet.group(`${piece.name} ${piece.size}`, () => {
+      sheet.shapes(pieceShapes(piece, { by, lettering: { max: 22, min: 12 } }));
+    });
+  }
+  return sheet.toString();
+}
+
+/**
+ * One piece in all sizes, sewing lines stacked in the piece's own frame; each size has a colour and a line
+ * pattern, named in the key. A derived piece that a size lacks is left out there.
+ *
+ * @throws InputError when no size has a piece of that name.
+ */
+export function sizeNestSvg(range: SizeRange, pieceName: string): string {
+  const sizes = range.sizes.filter(({ pattern }) => pattern.pieces.some((p) => p.name === pieceName));
+  if (sizes.length === 0) throw new InputError(`no size has a piece '${pieceName}'`);
+  const look = paletteFor(range.sizes.map((s) => s.size));
+  const drawn = sizes.map(({ size, pattern }) => ({ size, ...outlineOf(pieceOf(pattern, pieceName)) }));
+  const room = bounds(drawn.flatMap((d) => d.ring));
+  const lettering = Math.max((room.maxY - room.minY) / 40, (room.maxX - room.minX) / 40, 6);
+  const keyX = room.maxX + lettering * 2;
+  const box: Box = {
+    minX: room.minX - MARGIN,
+    minY: Math.min(room.minY, room.maxY - lettering * 2.4 * (sizes.length + 1)) - MARGIN,
+    maxX: keyX + lettering * 16,
+    maxY: room.maxY + MARGIN,
+  };
+  const sheet = new SvgSheet(box, {
+    title: `${pieceName}: ${sizes.map((s) => s.size).join(', ')}`,
+    description: 'Sewing lines of all sizes before allowances, stacked in the frame of the piece.',
+  });
+  const width = lettering / 7;
+  drawn.forEach(({ size, ring, fold }, i) => {
+    const { colour, dash } = look(size);
+    const pen = {
+      width: size === range.base ? width * 1.8 : width,
+      dash: dash.map((d) => d * width),
+      colour,
+    };
+    sheet.group(size, () => {
+      sheet.path(path(ring, true), pen);
+      if (fold) sheet.shapes([stroke('FOLD', fold)]);
+      const y = room.maxY - lettering * (1 + 2.4 * i);
+      sheet.path(
+        path(
+          [
+            [keyX, y],
+            [keyX + lettering * 5, y],
+          ],
+          false,
+        ),
+        pen,
+      );
+      const name = size === range.base ? `${size} (base)` : size;
+      sheet.shapes([note(name, [keyX + lettering * 6, y], lettering)]);
+    });
+  });
+  const last = drawn[drawn.length - 1]!;
+  if (last.fold) {
+    const at = lerp(last.fold[0]!, last.fold[1]!, 0.5);
+    sheet.shapes([{ ...note('fold', [at[0] + lettering, at[1]], lettering * 0.8), layer: 'NOTE' }]);
+  }
+  return sheet.toString();
+}
+
+const aboutMarker = (marker: Marker) => ({
+  title: `${marker.style}: ${marker.name}`,
+  description: markerNote(marker, 'mm').join('; '),
+});
+
+const nameOf = ({ number, piece, garment }: PlacedPiece): string =>
+  `${number}: ${piece.name} ${piece.size}, garment ${garment}`;
+
+/** Pens that stay visible where the drawing is shown about a thousand dots wide. */
+const penScaleFor = ({ minX, maxX }: Box): number => Math.max(1, (maxX - minX) / 450);
+
+/** The sewing line as stored (a half when it is cut on a fold), and the fold on it. */
+function outlineOf(piece: Piece): { ring: Vec[]; fold?: readonly Vec[] } {
+  const ring = piece.edges.flatMap((edge) => flatten(edge.path, FLATTEN).slice(0, -1));
+  const turned = signedArea(ring) < 0 ? ring.reverse() : ring;
+  const fold = piece.edges.find((edge) => edge.name === piece.fold);
+  if (!fold) return { ring: turned };
+  return { ring: turned, fold: [start(fold.path), fold.path[fold.path.length - 1]!.b] };
+}
+
+const note = (text: string, at: Vec, height: number): Lettering & Shape => ({
+  kind: 'text',
+  layer: 'NOTE',
+  at,
+  height,
+  angle: 0,
+  text,
+  align: 'start',
+});

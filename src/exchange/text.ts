@@ -1,0 +1,36 @@
+// biome-ignore lint/suspicious/noControlCharactersInRegex: control characters are what is taken out.
+const CONTROL = /[\u0000-\u001f\u007f-\u009f\u2028\u2029\ufffe\uffff]+|[\ud800-\udbff](?![\udc00-\udfff])/g;
+const LONE_LOW_SURROGATE = /(?<![\ud800-\udbff])[\udc00-\udfff]/g;
+
+/** One line of plain text: control characters, line breaks and broken surrogates become spaces. */
+export const oneLine = (text: string): string =>
+  text.replace(CONTROL, ' ').replace(LONE_LOW_SURROGATE, ' ').replace(/ {2,}/g, ' ').trim();
+
+const ENTITIES: Readonly<Record<string, string>> = {
+  '&': '&amp;',
+  '<': '&lt;',
+  '>': '&gt;',
+  '"': '&quot;',
+  "'": '&#39;',
+};
+
+/** Text safe inside elements and quoted attributes of XML and HTML. */
+export const escapeXml = (text: string): string =>
+  oneLine(text).replace(/[&<>"']/g, (character) => ENTITIES[character]!);
+
+/**
+ * Text safe as a DXF string: `^` starts a control character and `%%` a code there, so both are written apart
+ * (DXF reference, group code value types and text control codes).
+ */
+export const dxfText = (text: string): string =>
+  oneLine(text)
+    .replaceAll('^', '^ ')
+    .replace(/%(?=%)/g, '% ');
+
+/** A name safe as a file name on every common system. */
+export const fileName = (text: string): string =>
+  oneLine(text)
+    .normalize('NFC')
+    .toLowerCase()
+    .replace(/[^\p{L}\p{N}.-]+/gu, '-')
+    .replace(/^[-.]+|[-.]+$/g, '') || 'unnamed';

@@ -1,0 +1,128 @@
+import { union } from '../geometry/clip.js';
+import {
+  counterClockwise,
+  distanceToSegment,
+  type Polygon,
+  selfCrossing,
+  signedArea,
+} from '../geometry/polygon.js';
+import { add, cross, distance, dot, norm, perp, scale, sub, unit, type Vec } from '../geometry/vec.js';
+
+/** A stretch of a closed outline with one allowance; both ends included. */
+export interface Side {
+  readonly points: readonly Vec[];
+  readonly allowance: number;
+}
+
+interface Segment {
+  readonly a: Vec;
+  readonly b: Vec;
+  readonly along: Vec;
+  readonly out: Vec;
+  readonly allowance: number;
+}
+
+/** Vertices closer than this are one, mm. */
+const SAME = 1e-7;
+/** Nearer to the line between its neighbours than this, a vertex is the union's rounding, mm. */
+const ROUNDING = 0.002;
+
+/**
+ * Cut line round a counter-clockwise outline: every chord moved out by its own side's allowance, corners
+ * mitred. A mitre longer than `cornerLimit` times the larger allowance is cut off square; where a wide
+ * allowance runs into a narrow one at a flat angle it ends in a step square to the wide side.
+ *
+ * Every vertex of the outline gives its own one or two vertices. Only where allowances overlap (in a tight
+ * inner curve) the shape is put together by union instead, rounded to the micrometre.
+ */
+export function addAllowances(sides: readonly Side[], cornerLimit: number): Polygon {
+  const segments = segmentsOf(sides);
+  const corners = segments.map((next, i) => {
+    const last = segments[(i + segments.length - 1) % segments.length]!;
+    return cornerBetween(last, next, cornerLimit);
+  });
+  const outline = withoutRepeats(corners.flat());
+  if (keepDirections(segments, corners) && !selfCrossing(outline)) return outline;
+  return unionOfStrips(segments, corners);
+}
+
+function segmentsOf(sides: readonly Side[]): Segment[] {
+  const segments: Segment[] = [];
+  for (const { points, allowance } of sides) {
+    for (let i = 0; i + 1 < points.length; i++) {
+      const [a, b] = [points[i]!, points[i + 1]!];
+      if (distance(a, b) < SAME) continue;
+      const along = unit(sub(b, a));
+      segments.push({ a, b, along, out: scale(perp(along), -1), allowance });
+    }
+  }
+  return segments;
+}
+
+/** Vertices of the cut line at the start of `next`, in order of travel. */
+function cornerBetween(last: Segment, next: Segment, cornerLimit: number): Vec[] {
+  const at = next.a;
+  const cosine = dot(last.along, next.along);
+  const sine = cross(last.along, next.along);
+  const [before, after] = [last.allowance, next.allowance];
+  const footBefore = add(at, scale(last.out, before));
+  const footAfter = add(at, scale(next.out, after));
+  // The mitre would eat into the wider side: end that side square and let the narrow one run into it.
+  if (cosine > 0 && before < after * cosine - SAME)
+    return [add(at, scale(next.out, before / cosine)), footAfter];
+  if (cosine > 0 && after < before * cosine - SAME)
+    return [footBefore, add(at, scale(last.out, after / cosine))];
+  if (Math.abs(sine) < 1e-9) return cosine > 0 ? [footAfter] : [footBefore, footAfter];
+
+  const reach = (after - before * cosine) / sine;
+  const tip = add(footBefore, scale(last.along, reach));
+  const limit = cornerLimit * Math.max(before, after);
+  const far = distance(tip, at);
+  if (sine < 0 || far <= limit + SAME) return [tip];
+  const outward = scale(sub(tip, at), 1 / far);
+  const cutOff = (foot: Vec, along: Vec) =>
+    add(foot, scale(along, (limit - dot(sub(foot, at), outward)) / dot(along, outward)));
+  return [cutOff(footBefore, last.along), cutOff(footAfter, next.along)];
+}
+
+/** Whether every chord still runs the way it did: an inner curve tighter than its allowance turns over. */
+function keepDirections(segments: readonly Segment[], corners: readonly (readonly Vec[])[]): boolean {
+  return segments.every((segment, i) => {
+    const from = corners[i]!;
+    const to = corners[(i + 1) % corners.length]!;
+    return dot(sub(to[0]!, from[from.length - 1]!), segment.along) > -SAME;
+  });
+}
+
+/** The outline, a strip along every chord and a wedge at every outer corner, united. */
+function unionOfStrips(segments: readonly Segment[], corners: readonly (readonly Vec[])[]): Polygon {
+  const parts: Polygon[] = [segments.map((s) => s.a)];
+  segments.forEach((next, i) => {
+    const last = segments[(i + segments.length - 1) % segments.length]!;
+    const foot = (s: Segment, p: Vec) => add(p, scale(s.out, s.allowance));
+    if (next.allowance > 0) parts.push([next.a, foot(next, next.a), foot(next, next.b), next.b]);
+    if (cross(last.along, next.along) <= 0) return;
+    parts.push(counterClockwise([next.a, foot(last, next.a), ...corners[i]!, foot(next, next.a)]));
+  });
+  const rings = union(parts.map(withoutRepeats)).map((ring) => [ring, signedArea(ring)] as const);
+  const [outer] = rings.sort(([, a], [, b]) => b - a);
+  return withoutRounding(outer![0]);
+}
+
+/** Strips that meet along one line leave vertices a micrometre off it. */
+function withoutRounding(ring: Polygon): Polygon {
+  const kept: Vec[] = [];
+  ring.forEach((p, i) => {
+    const before = kept[kept.length - 1] ?? ring[ring.length - 1]!;
+    const after = ring[(i + 1) % ring.length]!;
+    if (distanceToSegment(p, before, after) > ROUNDING) kept.push(p);
+  });
+  return kept;
+}
+
+function withoutRepeats(points: Polygon): Polygon {
+  return points.filter((p, i) => {
+    const before = points[(i + points.length - 1) % points.length]!;
+    return norm(sub(p, before)) >= SAME;
+  });
+}

@@ -1,0 +1,126 @@
+import { z } from 'zod';
+import { lengthField, percentField } from '../fields.js';
+import type { Unit } from '../units.js';
+import type { Fabric, LayOptions } from './types.js';
+
+/** A fabric as a style or preset writes it; what is left out comes from the preset it names. */
+export type FabricPart = z.output<ReturnType<typeof fabricSchema>>;
+
+/** Schema of one fabric. Every field may be left out here: `resolveFabric` says what is missing in the end. */
+export function fabricSchema(unit: Unit) {
+  const length = lengthField(unit, 'positive');
+  const price = z.number().positive();
+  return z.strictObject({
+    preset: z.string().optional(),
+    description: z.string().optional(),
+    'usable-width': length.optional(),
+    'full-width': length.optional(),
+    'g-per-m2': z.number().positive().optional(),
+    'price-per-metre': price.optional(),
+    'price-per-kg': price.optional(),
+    shrinkage: z.strictObject({ walewise: percentField(50), coursewise: percentField(50) }).optional(),
+    'relaxation-loss': percentField(50).optional(),
+    orientation: z.enum(['one-way', 'garment-one-way', 'either-way']).optional(),
+    mode: z.enum(['single', 'tubular']).optional(),
+    stretch: percentField(400).optional(),
+  });
+}
+
+/**
+ * A whole fabric from the style's part over its preset.
+ *
+ * @returns the fabric, or the name of the field that is in neither.
+ */
+export function resolveFabric(
+  name: string,
+  part: FabricPart,
+  preset: FabricPart | undefined,
+  currency: string,
+): { readonly fabric: Fabric } | { readonly missing: string } {
+  const given = Object.fromEntries(Object.entries(part).filter(([, value]) => value !== undefined));
+  const all: FabricPart = { ...preset, ...given };
+  const usableWidth = all['usable-width'];
+  const grams = all['g-per-m2'];
+  if (usableWidth === undefined) return { missing: 'usable-width' };
+  if (grams === undefined) return { missing: 'g-per-m2' };
+  const { 'full-width': fullWidth, 'price-per-metre': perMetre, 'price-per-kg': perKilogram, stretch } = all;
+  return {
+    fabric: {
+      name,
+      description: all.description ?? name,
+      usableWidth,
+      // A width given by the style alone replaces the preset's roll.
+      ...(fullWidth === undefined || fullWidth < usableWidth ? {} : { fullWidth }),
+      gramsPerSquareMetre: grams,
+      ...(perMetre === undefined ? {} : { pricePerMetre: perMetre }),
+      ...(perKilogram === undefined ? {} : { pricePerKilogram: perKilogram }),
+      currency,
+      shrinkage: all.shrinkage ?? { walewise: 0, coursewise: 0 },
+      relaxationLoss: all['relaxation-loss'] ?? 0,
+      // Knits shade when pieces of one garment are turned: one way unless the fabric says otherwise.
+      orientation: all.orientation ?? 'one-way',
+      mode: all.mode ?? 'single',
+      ...(stretch === undefined ? {} : { stretchPercent: stretch }),
+    },
+  };
+}
+
+export interface LayPart {
+  readonly options: LayOptions;
+  readonly search: { readonly seconds: number; readonly seed: number; readonly threads: number };
+}
+
+/** House defaults: 2 mm between pieces, 2 cm of cloth beyond each end of a ply (trade range 1.5 to 2 cm for knits). */
+export const LAY_DEFAULTS: LayPart = {
+  options: { gap: 2, sideMargin: 0, endMargin: 0, endAllowance: 20 },
+  search: { seconds: 20, seed: 1, threads: 2 },
+};
+
+/** Schema of the `lay` part of a style. */
+export function laySchema(unit: Unit) {
+  const length = lengthField(unit, 'not-negative').optional();
+  return z
+    .strictObject({
+      gap: length,
+      'side-margin': length,
+      'end-margin': length,
+      'end-allowance': length,
+      seconds: z.number().positive().max(86_400).optional(),
+      seed: z.int().min(0).optional(),
+      threads: z.int().min(1).max(64).optional(),
+    })
+    .transform((o): LayPart => {
+      const { options, search } = LAY_DEFAULTS;
+      return {
+        options: {
+          gap: o.gap ?? options.gap,
+          sideMargin: o['side-margin'] ?? options.sideMargin,
+          endMargin: o['end-margin'] ?? options.endMargin,
+          endAllowance: o['end-allowance'] ?? options.endAllowance,
+        },
+        search: {
+          seconds: o.seconds ?? search.seconds,
+          seed: o.seed ?? search.seed,
+          threads: o.threads ?? search.threads,
+        },
+      };
+    });
+}
+
+/** Garments per size, such as `{ S: 2, M: 3 }`. */
+export type SizeRatio = Readonly<Record<string, number>>;
+
+export interface MarkerPart {
+  readonly name: string;
+  readonly fabric: string;
+  readonly ratio: SizeRatio;
+}
+
+/** Schema of the `markers` part of a style: which sizes of which fabric are laid together. */
+export const markersSchema = z.array(
+  z.strictObject({
+    name: z.string().regex(/^[a-z0-9][\w-]*$/i, 'a marker name has letters, digits and dashes'),
+    fabric: z.string(),
+    ratio: z.record(z.string(), z.int().min(0).max(1000)),
+  }),
+);

@@ -1,0 +1,155 @@
+import type { ChartRow } from '../grade/types.js';
+import type { JoinCheck, SeamWalk } from '../pattern/walk.js';
+import { formatLength, type Unit } from '../units.js';
+import { difference, plural } from './format.js';
+import { type Html, html, type Part, table } from './html.js';
+import type { ReportData } from './types.js';
+
+/** Every point of measure in every size: measured, and expected with the difference below it. */
+export function chartSection(data: ReportData): Html {
+  const sizes = data.range.sizes.map((s) => s.size);
+  const rows = data.chart.map((row) => chartRow(row, sizes, data.unit));
+  const off = data.chart.flatMap((row) =>
+    row.cells.filter((c) => !c.within).map((c) => `${row.measure} ${c.size}`),
+  );
+  return html`<h2>Size chart</h2>
+${verdict(off, 'Every measure is within its tolerance.', 'Outside tolerance')}
+${table(
+  [
+    { head: `Measure (${data.unit})` },
+    ...sizes.map((size) => ({ head: size === data.range.base ? `${size} (base)` : size, numeric: true })),
+    { head: 'Tolerance', numeric: true },
+  ],
+  rows,
+)}
+<p>Measured on the finished shape, before shrinkage and allowances. Below each figure: base + increments, and the difference in mm.</p>`;
+}
+
+/** Seams and joins of all sizes, worst first, with what to do. */
+export function truingSection(data: ReportData): Html {
+  const sizes = data.truing.map((t) => t.size);
+  const seams = matrix(data.truing.map((t) => t.seams.map((s) => [s.seam, s] as const)));
+  const joins = matrix(data.truing.map((t) => t.joins.map((j) => [j.join, j] as const)));
+  const badSeams = data.truing.flatMap((t) =>
+    t.seams.filter((s) => !s.matches).map((s) => `${s.seam} ${t.size}`),
+  );
+  const badJoins = data.truing.flatMap((t) =>
+    t.joins.filter((j) => !j.smooth).map((j) => `${j.join} ${t.size}`),
+  );
+  const seamRows = worstFirst(seams, (s) => Math.abs(s.difference) / Math.max(s.tolerance, 1e-9)).map(
+    ([name, cells]): Part[] => [
+      name,
+      ...cells.map((s) => (s ? mark(difference(s.difference), s.matches) : '')),
+      tolerances(cells, 'mm'),
+      seamAdvice(cells, sizes, data.unit),
+    ],
+  );
+  const joinRows = worstFirst(joins, (j) => Math.abs(j.degrees) / Math.max(j.tolerance, 1e-9)).map(
+    ([name, cells]): Part[] => [
+      name,
+      ...cells.map((j) => (j ? mark(difference(j.degrees), j.smooth) : '')),
+      tolerances(cells, '°'),
+      joinAdvice(cells, sizes),
+    ],
+  );
+  const columns = [
+    ...sizes.map((head) => ({ head, numeric: true })),
+    { head: 'Tolerance', numeric: true },
+    { head: 'Verdict' },
+  ];
+  return html`<h2>Truing</h2>
+${verdict(badSeams, `All ${plural(countOf(seams), 'seam')} match in every size.`, 'Seams that do not match')}
+${seamRows.length > 0 ? table([{ head: 'Seam' }, ...columns], seamRows, 'Seams: difference from the wanted length, mm') : ''}
+${verdict(badJoins, `All ${plural(countOf(joins), 'join')} run on smoothly.`, 'Joins with a dip or a corner')}
+${joinRows.length > 0 ? table([{ head: 'Join' }, ...columns], joinRows, 'Joins: degrees from a smooth line; minus is a dip') : ''}`;
+}
+
+/** What a knit must pass to be put on. */
+export function fitSection(data: ReportData): Html | string {
+  if (!data.fit || data.fit.length === 0) return '';
+  const bad = data.fit.filter((row) => !row.within).map((row) => `${row.check} ${row.size}`);
+  const rows = [...data.fit]
+    .sort((a, b) => Number(a.within) - Number(b.within))
+    .map((row): Part[] => [
+      row.check,
+      row.size,
+      formatLength(row.measured, data.unit),
+      row.wanted,
+      row.within ? 'good' : html`<span class="bad">${row.advice ?? 'not met'}</span>`,
+    ]);
+  const columns = ['Check', 'Size', 'Measured', 'Wanted', 'Verdict'].map((head) => ({ head }));
+  return html`<h2>Fit</h2>
+${verdict(bad, 'Every check of fit is met.', 'Not met')}
+${table(columns, rows)}`;
+}
+
+function chartRow(row: ChartRow, sizes: readonly string[], unit: Unit): Part[] {
+  const bySize = new Map(row.cells.map((cell) => [cell.size, cell]));
+  const cells = sizes.map((size): Part => {
+    const cell = bySize.get(size);
+    if (!cell) return '';
+    const measured = mark(formatLength(cell.measured, unit, { mark: false }), cell.within);
+    if (cell.expected === undefined) return measured;
+    const expected = formatLength(cell.expected, unit, { mark: false });
+    const off = cell.difference ?? cell.measured - cell.expected;
+    return html`${measured}<small>${expected}, ${difference(off)}</small>`;
+  });
+  return [row.measure, ...cells, `${formatTolerance(row.tolerance)} mm`];
+}
+
+function verdict(bad: readonly string[], good: string, head: string): Html {
+  if (bad.length === 0) return html`<p class="good">${good}</p>`;
+  return html`<p class="warn"><b>${head}:</b> ${bad.join(', ')}.</p>`;
+}
+
+const mark = (text: string, good: boolean): Part => (good ? text : html`<span class="bad">${text} ✗</span>`);
+
+/** One row per name, one cell per size, in the order of sizes. */
+function matrix<T>(sizes: readonly (readonly (readonly [string, T])[])[]): Map<string, (T | undefined)[]> {
+  const rows = new Map<string, (T | undefined)[]>();
+  sizes.forEach((entries, column) => {
+    for (const [name, value] of entries) {
+      const row = rows.get(name) ?? Array.from({ length: sizes.length }, () => undefined);
+      row[column] = value;
+      rows.set(name, row);
+    }
+  });
+  return rows;
+}
+
+function worstFirst<T>(
+  rows: ReadonlyMap<string, (T | undefined)[]>,
+  badness: (value: T) => number,
+): [string, (T | undefined)[]][] {
+  const worst = (cells: readonly (T | undefined)[]) =>
+    cells.reduce((most, cell) => (cell === undefined ? most : Math.max(most, badness(cell))), 0);
+  return [...rows].sort(([, a], [, b]) => worst(b) - worst(a));
+}
+
+const countOf = (rows: ReadonlyMap<string, unknown>): number => rows.size;
+
+const formatTolerance = (value: number): string => String(Number(value.toFixed(2)));
+
+function tolerances(cells: readonly ({ tolerance: number } | undefined)[], unit: string): string {
+  const known = [...new Set(cells.flatMap((cell) => (cell ? [formatTolerance(cell.tolerance)] : [])))];
+  return known.map((t) => `${t} ${unit}`).join(' / ');
+}
+
+function seamAdvice(cells: readonly (SeamWalk | undefined)[], sizes: readonly string[], unit: Unit): Part {
+  const bad = cells.flatMap((cell, i) => (cell && !cell.matches ? [{ cell, size: sizes[i]! }] : []));
+  if (bad.length === 0) return 'matches';
+  const worst = bad.reduce((a, b) => (Math.abs(b.cell.difference) > Math.abs(a.cell.difference) ? b : a));
+  const { left, wanted, difference: off } = worst.cell;
+  const lengths = `${formatLength(left, unit)} sewn to ${formatLength(wanted, unit)}`;
+  const how =
+    off > 0 ? 'shorten the first side, lengthen the second' : 'lengthen the first side, shorten the second';
+  return html`<span class="bad">first side ${off > 0 ? 'too long' : 'too short'}</span> by ${Math.abs(off).toFixed(1)} mm in ${worst.size} (${lengths}): ${how}, or state the ease you want`;
+}
+
+function joinAdvice(cells: readonly (JoinCheck | undefined)[], sizes: readonly string[]): Part {
+  const bad = cells.flatMap((cell, i) => (cell && !cell.smooth ? [{ cell, size: sizes[i]! }] : []));
+  if (bad.length === 0) return 'smooth';
+  const worst = bad.reduce((a, b) => (Math.abs(b.cell.degrees) > Math.abs(a.cell.degrees) ? b : a));
+  const shape = worst.cell.degrees < 0 ? 'dip' : 'corner';
+  return html`<span class="bad">${shape}</span> of ${Math.abs(worst.cell.degrees).toFixed(1)}° in ${worst.size}: lay both pieces seam to seam and redraw the curve across`;
+}

@@ -1,0 +1,39 @@
+import { formatLength, type Unit } from '../units.js';
+
+export const UNIT_NAMES: Readonly<Record<Unit, string>> = {
+  in: 'inches',
+  cm: 'centimetres',
+  mm: 'millimetres',
+};
+
+const METRES_PER_YARD = 0.9144;
+
+/** `5.35 m (5.85 yd)`. */
+export const cloth = (metres: number): string =>
+  `${metres.toFixed(2)} m (${(metres / METRES_PER_YARD).toFixed(2)} yd)`;
+
+export const squareMetres = (area: number): string => `${area.toFixed(2)} m²`;
+
+/** Kilograms, in grams below one. */
+export const mass = (kilograms: number): string =>
+  kilograms < 1 ? `${Math.round(kilograms * 1000)} g` : `${kilograms.toFixed(2)} kg`;
+
+export const money = (amount: number | undefined, currency: string): string =>
+  amount === undefined ? 'no price given' : `${amount.toFixed(2)} ${currency}`.trim();
+
+export const percent = (share: number): string => `${(share * 100).toFixed(1)} %`;
+
+/** A difference in mm with its sign; a sixteenth of an inch would hide what truing looks for. */
+export function difference(mm: number): string {
+  const text = Math.abs(mm).toFixed(1);
+  if (Number(text) === 0) return '0';
+  return `${mm < 0 ? '−' : '+'}${text}`;
+}
+
+/** A length in the reader's unit, with millimetres beside inches. */
+export const both = (mm: number, unit: Unit): string =>
+  unit === 'mm' ? formatLength(mm, unit) : `${formatLength(mm, unit)} (${formatLength(mm, 'mm')})`;
+
+export const day = (date: Date): string => date.toISOString().slice(0, 10);
+
+export const plural = (n: number, noun: string): string => `${n} ${noun}${n === 1 ? '' : 's'}`;

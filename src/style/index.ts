@@ -1,0 +1,12 @@
+export { allPieces, type Developed, developStyle } from './corridor.js';
+export { type FitRow, fitRows } from './fit.js';
+export {
+  type BlockPreset,
+  type PresetFile,
+  type PresetLibrary,
+  presetLibrary,
+  presetNamed,
+} from './presets.js';
+export { locateInStyle, readStyle } from './read.js';
+export { type StyleFile, styleSchema } from './schema.js';
+export type { Style } from './style.js';

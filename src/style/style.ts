@@ -1,0 +1,154 @@
+import type { Step } from '../alter/alteration.js';
+import { BLOCK_DEFAULTS, draftBlock } from '../draft/block.js';
+import type { BodyMeasurements } from '../draft/body.js';
+import { CheckError, InputError, suggest } from '../errors.js';
+import type { FinishOptions } from '../finish/types.js';
+import { type BodyChart, type GradeSpec, gradeSpec } from '../grade/index.js';
+import { type LayPart, type MarkerPart, resolveFabric } from '../lay/schema.js';
+import type { Fabric } from '../lay/types.js';
+import type { Pattern } from '../pattern/model.js';
+import type { Unit } from '../units.js';
+import { type PresetLibrary, presetNamed } from './presets.js';
+import type { StyleFile } from './schema.js';
+
+/** A style with everything it names found: what the corridor from block to cut pieces starts from. */
+export interface Style {
+  readonly name: string;
+  readonly label?: string;
+  readonly file: string;
+  readonly unit: Unit;
+  readonly block: Pattern;
+  readonly steps: readonly Step[];
+  readonly grade: GradeSpec;
+  readonly finish: FinishOptions;
+  readonly fabrics: ReadonlyMap<string, Fabric>;
+  readonly lay: LayPart;
+  readonly markers: readonly MarkerPart[];
+  /** Body measurements by size, where the block comes from a chart. */
+  readonly chart?: BodyChart;
+}
+
+/**
+ * Resolves what a style file names: block, body chart, increments, fabrics, sizes of markers.
+ *
+ * @throws InputError whose place is the dotted path of the field.
+ */
+export function resolveStyle(file: StyleFile, presets: PresetLibrary, name: string): Style {
+  const { block, chart } = resolveBlock(file, presets);
+  const preset =
+    file.grade.preset === undefined
+      ? undefined
+      : at('grade.increments.preset', () =>
+          presetNamed(presets.increments, 'increments', file.grade.preset!),
+        );
+  const grade = gradeSpec(file.grade, preset);
+  const fabrics = resolveFabrics(file, presets);
+  assertMarkers(file.markers, grade.sizes, fabrics);
+  return {
+    name: file.style,
+    ...(file.label === undefined ? {} : { label: file.label }),
+    file: name,
+    unit: file.units,
+    block,
+    steps: file.alter,
+    grade,
+    finish: file.finish,
+    fabrics,
+    lay: file.lay,
+    markers: file.markers,
+    ...(chart === undefined ? {} : { chart }),
+  };
+}
+
+function resolveBlock(file: StyleFile, presets: PresetLibrary): { block: Pattern; chart?: BodyChart } {
+  const { block } = file;
+  if ('body' in block) {
+    const options = {
+      ease: block.ease ?? BLOCK_DEFAULTS.ease,
+      shoulderSlope: block['shoulder-slope'] ?? BLOCK_DEFAULTS.shoulderSlope,
+      capEase: block['cap-ease'] ?? BLOCK_DEFAULTS.capEase,
+    };
+    return { block: drafted(file.style, block.body, options, 'block.body') };
+  }
+  const preset = at('block.preset', () => presetNamed(presets.blocks, 'block', block.preset));
+  const chart = at('block.preset', () => presetNamed(presets.charts, 'body chart', preset.chart));
+  const body = chart.sizes[block.size];
+  if (!body) {
+    throw new InputError(`the block '${preset.name}' has no size '${block.size}'`, {
+      mend: suggest(block.size, Object.keys(chart.sizes)),
+      place: { path: 'block.size' },
+    });
+  }
+  return { block: drafted(file.style, body, preset, 'block'), chart };
+}
+
+/** Measurements that contradict each other are a fault of the file: say where. */
+function drafted(
+  name: string,
+  body: BodyMeasurements,
+  options: Parameters<typeof draftBlock>[2],
+  path: string,
+) {
+  try {
+    return draftBlock(name, body, options);
+  } catch (error) {
+    if (!(error instanceof CheckError)) throw error;
+    throw new InputError(error.message, { mend: error.mend, place: { path }, cause: error });
+  }
+}
+
+function resolveFabrics(file: StyleFile, presets: PresetLibrary): Map<string, Fabric> {
+  const fabrics = new Map<string, Fabric>();
+  for (const [role, part] of Object.entries(file.fabrics)) {
+    const path = `fabrics.${role}`;
+    const preset =
+      part.preset === undefined
+        ? undefined
+        : at(`${path}.preset`, () => presetNamed(presets.fabrics, 'fabric', part.preset!));
+    const result = resolveFabric(role, part, preset, file.currency);
+    if ('missing' in result) {
+      throw new InputError(`fabric '${role}' does not say its ${result.missing}`, {
+        mend: `add '${result.missing}:' or name a preset`,
+        place: { path },
+      });
+    }
+    fabrics.set(role, result.fabric);
+  }
+  return fabrics;
+}
+
+function assertMarkers(
+  markers: readonly MarkerPart[],
+  sizes: readonly string[],
+  fabrics: ReadonlyMap<string, Fabric>,
+): void {
+  markers.forEach((marker, i) => {
+    const path = `markers.${i}`;
+    if (!fabrics.has(marker.fabric)) {
+      throw new InputError(`marker '${marker.name}' is laid on an unknown fabric '${marker.fabric}'`, {
+        mend: suggest(marker.fabric, [...fabrics.keys()]),
+        place: { path: `${path}.fabric` },
+      });
+    }
+    const stranger = Object.keys(marker.ratio).find((size) => !sizes.includes(size));
+    if (stranger !== undefined) {
+      throw new InputError(`marker '${marker.name}' asks for an unknown size '${stranger}'`, {
+        mend: suggest(stranger, sizes),
+        place: { path: `${path}.ratio.${stranger}` },
+      });
+    }
+    if (markers.findIndex((m) => m.name === marker.name) !== i) {
+      throw new InputError(`there are two markers named '${marker.name}'`, {
+        place: { path: `${path}.name` },
+      });
+    }
+  });
+}
+
+function at<T>(path: string, work: () => T): T {
+  try {
+    return work();
+  } catch (error) {
+    throw error instanceof InputError ? error.at({ path }) : error;
+  }
+}

@@ -1,0 +1,121 @@
+import fc from 'fast-check';
+import { describe, expect, it } from 'vitest';
+import { type SlashOptions, slash } from '../../src/alter/slash.js';
+import { InputError } from '../../src/errors.js';
+import { length } from '../../src/geometry/path.js';
+import { distance } from '../../src/geometry/vec.js';
+import { edgeOf, pieceArea, pieceOf, pointOf, pointsOf } from '../../src/pattern/model.js';
+import { walkJoins, walkSeams } from '../../src/pattern/walk.js';
+import { block } from '../bodies.js';
+import { INCH, measured } from './helpers.js';
+
+const options = (over: Partial<SlashOptions> = {}): SlashOptions => ({
+  pieces: ['back', 'front'],
+  from: { kind: 'ratio', edge: 'shoulder', ratio: 0.5 },
+  to: { kind: 'name', name: 'hem' },
+  open: INCH,
+  openTo: INCH,
+  tipLift: 0,
+  ...over,
+});
+
+describe('slash', () => {
+  it('opened 1 in on the half back and half front gives 4 in of girth (common practice, no source)', () => {
+    const before = block();
+    const after = slash(before, options());
+    expect(measured(after, 'chest girth') - measured(before, 'chest girth')).toBeCloseTo(4 * INCH, 6);
+    expect(measured(after, 'hem girth') - measured(before, 'hem girth')).toBeCloseTo(4 * INCH, 6);
+  });
+
+  it('moves only the part away from the fold and keeps every name', () => {
+    const before = pieceOf(block(), 'back');
+    const after = pieceOf(slash(block(), options()), 'back');
+    expect([...pointsOf(after).keys()]).toEqual([...pointsOf(before).keys()]);
+    for (const name of ['center-neck', 'neck-point', 'center-hem']) {
+      expect(pointOf(after, name)).toEqual(pointOf(before, name));
+    }
+    for (const name of ['shoulder-tip', 'underarm', 'waist', 'side-hem']) {
+      expect(pointOf(after, name)[0]).toBeCloseTo(pointOf(before, name)[0] + INCH, 9);
+      expect(pointOf(after, name)[1]).toBeCloseTo(pointOf(before, name)[1], 9);
+    }
+    expect(length(edgeOf(after, 'side').path)).toBeCloseTo(length(edgeOf(before, 'side').path), 9);
+  });
+
+  it('redraws the shoulder as one straight line, lifts its tip, and keeps all joins smooth', () => {
+    const after = slash(block(), options({ tipLift: INCH / 4 }));
+    for (const name of ['back', 'front']) {
+      const piece = pieceOf(after, name);
+      const shoulder = edgeOf(piece, 'shoulder').path;
+      expect(shoulder).toHaveLength(1);
+      expect(length(shoulder)).toBeCloseTo(
+        distance(pointOf(piece, 'shoulder-tip'), pointOf(piece, 'neck-point')),
+        9,
+      );
+      expect(pointOf(piece, 'shoulder-tip')[1]).toBeCloseTo(
+        pointOf(pieceOf(block(), name), 'shoulder-tip')[1] + INCH / 4,
+        9,
+      );
+    }
+    expect(walkJoins(after).filter((j) => !j.smooth)).toEqual([]);
+    expect(walkSeams(after).filter((w) => ['shoulder', 'side'].includes(w.seam) && !w.matches)).toEqual([]);
+  });
+
+  it('adds at least the strip it opens: area grows with the opening', () => {
+    fc.assert(
+      fc.property(fc.integer({ min: 1, max: 60 }), (open) => {
+        const before = pieceArea(pieceOf(block(), 'back'));
+        const after = pieceArea(pieceOf(slash(block(), options({ open, openTo: open })), 'back'));
+        const height = 430;
+        expect(after - before).toBeGreaterThan(open * height);
+        expect(after - before).toBeLessThan(open * 660);
+      }),
+      { numRuns: 20 },
+    );
+  });
+
+  it('pivoted at the shoulder, opens the hem alone', () => {
+    const before = pieceOf(block(), 'back');
+    const after = pieceOf(
+      slash(
+        block(),
+        options({
+          from: { kind: 'ratio', edge: 'hem', ratio: 0.5 },
+          to: { kind: 'ratio', edge: 'shoulder', ratio: 0.5 },
+          open: INCH,
+          openTo: 0,
+        }),
+      ),
+      'back',
+    );
+    const flare = length(edgeOf(after, 'hem').path) - length(edgeOf(before, 'hem').path);
+    expect(flare).toBeGreaterThan(0.9 * INCH);
+    expect(flare).toBeLessThan(1.1 * INCH);
+    const shoulder = length(edgeOf(after, 'shoulder').path) - length(edgeOf(before, 'shoulder').path);
+    expect(Math.abs(shoulder)).toBeLessThan(0.1);
+    expect(length(edgeOf(after, 'side').path)).toBeCloseTo(length(edgeOf(before, 'side').path), 6);
+  });
+
+  it('opens a whole piece to one side', () => {
+    const before = pieceOf(block(), 'sleeve');
+    const cut = options({
+      pieces: ['sleeve'],
+      from: { kind: 'name', name: 'crown' },
+      to: { kind: 'name', name: 'wrist' },
+      open: 10,
+      openTo: 10,
+    });
+    const after = pieceOf(slash(block(), cut), 'sleeve');
+    expect(pointOf(after, 'front-bicep')[0]).toBeCloseTo(pointOf(before, 'front-bicep')[0] + 10, 6);
+    expect(pointOf(after, 'back-bicep')).toEqual(pointOf(before, 'back-bicep'));
+  });
+
+  it('refuses a cut along one edge and one through the fold', () => {
+    const along = options({ to: { kind: 'ratio', edge: 'shoulder', ratio: 0.9 } });
+    expect(() => slash(block(), along)).toThrow("the cut starts and ends on edge 'shoulder' of 'back'");
+    const through = options({
+      from: { kind: 'ratio', edge: 'fold', ratio: 0.5 },
+      to: { kind: 'ratio', edge: 'side', ratio: 0.5 },
+    });
+    expect(() => slash(block(), through)).toThrow(InputError);
+  });
+});

@@ -1,0 +1,203 @@
+import { describe, expect, it, vi } from 'vitest';
+import { divide, EDGE, markerPdf, STRIP } from '../../../src/exchange/pdf/marker.js';
+import { overviewPdf } from '../../../src/exchange/pdf/overview.js';
+import { MAX_PAGE_MM } from '../../../src/exchange/pdf/paper.js';
+import type { Vec } from '../../../src/geometry/vec.js';
+import type { Marker } from '../../../src/lay/types.js';
+import { darkestNear, darkRunsInColumn, darkRunsInRow, type Renderer, rasterise } from '../raster.js';
+import { bandPiece, DAY, place, sampleMarker, sleevePiece, TERRY, tubeMarker } from '../sample.js';
+import { hasTool, needing, run, withFile } from '../tools.js';
+
+// Rasterising takes its time on a busy machine.
+vi.setConfig({ testTimeout: 60_000 });
+
+const OPTIONS = { units: 'in', date: DAY } as const;
+const RENDERERS: readonly Renderer[] = ['pdftoppm', 'mutool'];
+
+/** Small enough to be rasterised at 254 dots an inch: ten to the millimetre. */
+function smallMarker(): Marker {
+  const pieces = [
+    place(bandPiece('M'), 'M-1', 1, false, [10, 10]),
+    place(sleevePiece('M', 0.6), 'M-1', 2, false, [90, 10]),
+  ];
+  return { ...sampleMarker(), name: 'small', ratio: { M: 1 }, width: 480, length: 460, pieces };
+}
+
+describe('a marker as PDF at full scale', () => {
+  it('writes the same bytes for the same marker and date, and others for another date', async () => {
+    const first = await markerPdf(sampleMarker(), OPTIONS);
+    await markerPdf(tubeMarker(), OPTIONS);
+    expect(Buffer.compare(first, await markerPdf(sampleMarker(), OPTIONS))).toBe(0);
+    const later = await markerPdf(sampleMarker(), { ...OPTIONS, date: new Date('2025-03-15T00:00:00Z') });
+    expect(Buffer.compare(first, later)).not.toBe(0);
+  });
+
+  it('keeps one page up to 5.08 m and divides what is longer into equal parts that meet', () => {
+    const longest = MAX_PAGE_MM - STRIP - 2 * EDGE;
+    expect(divide(longest, MAX_PAGE_MM)).toEqual([{ from: 0, to: longest, shownFrom: 0, shownTo: longest }]);
+    for (const length of [longest + 1, 9_700, 31_234.5]) {
+      const parts = divide(length, MAX_PAGE_MM);
+      expect(parts.length).toBeGreaterThan(1);
+      expect(parts[0]!.from).toBe(0);
+      expect(parts[parts.length - 1]!.to).toBe(length);
+      for (const [i, part] of parts.entries()) {
+        expect(part.shownTo - part.shownFrom + STRIP + 2 * EDGE).toBeLessThanOrEqual(MAX_PAGE_MM);
+        if (i === 0) continue;
+        expect(part.from).toBe(parts[i - 1]!.to);
+        // Both pages of a join show 15 mm beyond it.
+        expect(parts[i - 1]!.shownTo - part.shownFrom).toBeCloseTo(30, 9);
+      }
+    }
+  });
+
+  it.skipIf(!hasTool('qpdf'))(
+    needing('passes the check of qpdf, with a layer for each kind of line', 'qpdf', hasTool('qpdf')),
+    async () => {
+      const pdf = await markerPdf(sampleMarker(), OPTIONS);
+      withFile('m.pdf', pdf, (path) => {
+        expect(run('qpdf', ['--check', path])).toContain('No syntax or stream encoding errors found');
+        const plain = run('qpdf', ['--qdf', '--object-streams=disable', path, '-']);
+        for (const title of ['Fabric edge', 'Cut line', 'Notches', 'Internal lines', 'Grain', 'Labels']) {
+          expect(plain).toContain(`/Name (${title})`);
+        }
+        expect(plain.match(/\/Type \/OCG/g)).toHaveLength(6);
+        for (const layer of ['FABRIC', 'CUT', 'NOTCH', 'INTERNAL', 'GRAIN', 'LABEL']) {
+          expect(plain.split(`/OC /${layer} BDC`)).toHaveLength(2);
+        }
+        expect(plain).toContain('/CreationDate (D:20250314000000Z)');
+        expect(plain).not.toContain('UserUnit');
+      });
+    },
+  );
+
+  it.skipIf(!hasTool('pdftotext'))(
+    needing('has text that can be selected and searched', 'pdftotext', hasTool('pdftotext')),
+    async () => {
+      const pdf = await markerPdf(sampleMarker(), OPTIONS);
+      const text = withFile('m.pdf', pdf, (path) => run('pdftotext', ['-layout', path, '-']));
+      expect(text).toContain('sleeve M (mirrored)');
+      expect(text).toMatch(/M-2\s+no\. 5/);
+      expect(text).toContain('Usable width 64 15/16 in (1650 mm)');
+    },
+  );
+
+  it.skipIf(!hasTool('pdffonts'))(
+    needing('embeds a subset of its typefaces', 'pdffonts', hasTool('pdffonts')),
+    async () => {
+      const pdf = await markerPdf(sampleMarker(), OPTIONS);
+      const fonts = withFile('m.pdf', pdf, (path) => run('pdffonts', [path]).trim().split('\n').slice(2));
+      expect(fonts).toHaveLength(2);
+      // Columns: embedded, and a map to Unicode.
+      for (const font of fonts) expect(font).toMatch(/DejaVuSans.*Identity-H\s+yes\s+\w+\s+yes/);
+      expect(pdf.length).toBeLessThan(200_000);
+    },
+  );
+
+  for (const renderer of RENDERERS) {
+    const present = hasTool(renderer);
+    it.skipIf(!present)(
+      needing(`prints the 100 mm and 4 in squares true to 0.1 mm (${renderer})`, renderer, present),
+      async () => {
+        const [page] = rasterise(await markerPdf(smallMarker(), OPTIONS), renderer, 254);
+        // The square starts EDGE from the left and the bottom; ten pixels are a millimetre.
+        const row = darkRunsInRow(page!, page!.height - (EDGE + 45) * 10, (EDGE - 5) * 10, (EDGE + 110) * 10);
+        const column = darkRunsInColumn(
+          page!,
+          (EDGE + 3) * 10,
+          page!.height - (EDGE + 110) * 10,
+          page!.height - 1,
+        );
+        const [left, inner, outer] = row;
+        const [top, upper, bottom] = column;
+        expect([row.length, column.length]).toEqual([3, 3]);
+        expect(Math.abs(inner! - left! - 1000)).toBeLessThanOrEqual(1);
+        expect(Math.abs(outer! - left! - 1016)).toBeLessThanOrEqual(1);
+        expect(Math.abs(bottom! - upper! - 1000)).toBeLessThanOrEqual(1);
+        expect(Math.abs(bottom! - top! - 1016)).toBeLessThanOrEqual(1);
+      },
+    );
+
+    it.skipIf(!present)(
+      needing(
+        `shows every vertex of a long marker at its place on joined pages (${renderer})`,
+        renderer,
+        present,
+      ),
+      async () => {
+        const marker = sampleMarker();
+        const maxPage = 1000;
+        const parts = divide(marker.length, maxPage);
+        expect(parts.length).toBeGreaterThan(2);
+        const pages = rasterise(await markerPdf(marker, { ...OPTIONS, maxPage }), renderer, 101.6);
+        expect(pages).toHaveLength(parts.length);
+        let shown = 0;
+        for (const [i, part] of parts.entries()) {
+          const page = pages[i]!;
+          const dark = ([x, y]: Vec) =>
+            darkestNear(page, (x - part.shownFrom + STRIP + EDGE) * 4, page.height - (y + EDGE) * 4, 1) < 200;
+          const vertices = marker.pieces
+            .flatMap((p) => p.outline)
+            .filter(([x]) => x >= part.shownFrom && x <= part.shownTo);
+          expect(vertices.filter((v) => !dark(v))).toEqual([]);
+          // The same question 4 mm to the inside finds white, so the check can fail.
+          const off = vertices.filter(([x, y]) => x < part.to && dark([x + 4, y + 4]));
+          expect(off.length).toBeLessThan(vertices.length / 2);
+          shown += vertices.length;
+        }
+        expect(shown).toBeGreaterThanOrEqual(marker.pieces.flatMap((p) => p.outline).length);
+      },
+    );
+  }
+
+  it.skipIf(!hasTool('pdftotext'))(
+    needing('prints page numbers, joins and the stamp on every page', 'pdftotext', hasTool('pdftotext')),
+    async () => {
+      const over = { stamp: 'Seams out of tolerance', verified: false };
+      const pdf = await markerPdf(sampleMarker({ over }), { ...OPTIONS, maxPage: 1000 });
+      const pages = withFile('m.pdf', pdf, (path) => run('pdftotext', [path, '-']).split('\f').slice(0, -1));
+      pages.forEach((text, i) => {
+        expect(text).toContain(`Page ${i + 1} of ${pages.length}`);
+        expect(text).toContain('Seams out of tolerance');
+        expect(text).toContain('NOT VERIFIED');
+        expect(text.includes(`Join ${i + 1}-${i + 2}`)).toBe(i + 1 < pages.length);
+      });
+    },
+  );
+
+  it('refuses coordinates that are not finite', async () => {
+    const marker = sampleMarker();
+    const [first] = marker.pieces;
+    const broken = { ...marker, pieces: [{ ...first!, at: [Number.POSITIVE_INFINITY, 0] as Vec }] };
+    await expect(markerPdf(broken, OPTIONS)).rejects.toThrow('not a finite number');
+  });
+});
+
+describe('the overview of a marker', () => {
+  it('is one landscape page, the same each time', async () => {
+    for (const [paper, size] of [
+      ['A4', '841.89 x 595.276'],
+      ['Letter', '792 x 612'],
+    ] as const) {
+      const pdf = await overviewPdf(sampleMarker(), { ...OPTIONS, paper });
+      expect(Buffer.compare(pdf, await overviewPdf(sampleMarker(), { ...OPTIONS, paper }))).toBe(0);
+      if (!hasTool('pdfinfo')) continue;
+      const info = withFile('o.pdf', pdf, (path) => run('pdfinfo', [path]));
+      expect(info).toMatch(/Pages:\s+1\n/);
+      expect(info).toContain(size);
+      expect(info).toContain('Harbour crew: main, overview');
+    }
+  });
+
+  it.skipIf(!hasTool('pdftotext'))(
+    needing('names every number and the sizes', 'pdftotext', hasTool('pdftotext')),
+    async () => {
+      const pdf = await overviewPdf(
+        sampleMarker({ over: { fabric: { ...TERRY, name: 'tarn terry' } } }),
+        OPTIONS,
+      );
+      const text = withFile('o.pdf', pdf, (path) => run('pdftotext', [path, '-']));
+      for (let n = 1; n <= 12; n++) expect(text).toMatch(new RegExp(`\\b${n}\\b`));
+      for (const word of ['M x 2', 'S x 1', 'tarn terry']) expect(text).toContain(word);
+    },
+  );
+});
