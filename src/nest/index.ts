@@ -1,0 +1,13 @@
+export { NEST_DEFAULTS, nest } from './nest.js';
+export { instanceSchema, readInstance } from './schema.js';
+export type {
+  NestInstance,
+  NestItem,
+  NestOptions,
+  NestPhase,
+  NestProgress,
+  NestResult,
+  Placement,
+  TracePoint,
+} from './types.js';
+export { type Fault, type FaultKind, type VerifyReport, verify } from './verify.js';

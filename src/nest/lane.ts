@@ -1,0 +1,204 @@
+import type { Fields } from './fields.js';
+import { Layout, type Snapshot } from './layout.js';
+import type { Problem } from './problem.js';
+import { Random } from './random.js';
+import { type Separation, Separator } from './separate.js';
+import { Settler } from './settle.js';
+import { leftmostStart } from './start.js';
+
+/** Work of one round, in the units of `Mover.work` (about nanoseconds). */
+export const ROUND_WORK = 200e6;
+
+/** Work of settling a layout, per piece. */
+const SETTLE_WORK = 50e3;
+
+const SHRINK_MOST = 0.02;
+const SHRINK_LEAST = 0.001;
+const PATIENCE = 100;
+const POOL = 12;
+/** Failed attempts at one length before the shrink ratio is halved. */
+const ATTEMPTS = 3;
+const TIGHTEN_FIRST = 0.0008;
+const TIGHTEN_LAST = 0.00001;
+const TIGHTEN_PATIENCE = 60;
+
+export interface LaneReport {
+  readonly best: Snapshot;
+  readonly moves: number;
+  readonly passes: number;
+  readonly work: number;
+}
+
+/**
+ * One independent search. It works in rounds of a fixed amount of work and is told between rounds of the
+ * best layout of the other lanes; what it does depends on (problem, seed, lane, what it was told) alone.
+ */
+export class Lane {
+  best: Snapshot;
+  private readonly problem: Problem;
+  private readonly layout: Layout;
+  private readonly random: Random;
+  private readonly separator: Separator;
+  private readonly settler: Settler;
+  private readonly lane: number;
+  private task: Generator<void, void, void>;
+  /** Share of the tightening phase that is over, or undefined while searching. */
+  private tightening: number | undefined;
+
+  constructor(problem: Problem, fields: Fields, seed: number, lane: number, start: Snapshot) {
+    this.problem = problem;
+    this.layout = new Layout(problem, fields);
+    this.random = new Random(seed, lane);
+    this.separator = new Separator(this.layout, this.random);
+    this.settler = new Settler(problem);
+    this.lane = lane;
+    this.best = start;
+    this.task = this.explore();
+  }
+
+  /**
+   * One round. `best` is the best layout of all lanes; `tightening` tells how much of the final phase is
+   * over (0 to 1), or is undefined before it.
+   */
+  round(best: Snapshot, tightening: number | undefined): LaneReport {
+    if (best.length < this.best.length) {
+      this.best = best;
+      this.task = tightening === undefined ? this.explore() : this.tighten();
+    }
+    if (tightening !== undefined && this.tightening === undefined) this.task = this.tighten();
+    this.tightening = tightening;
+    const { separator } = this;
+    const end = separator.work + ROUND_WORK;
+    while (separator.work < end && !this.finished()) if (this.task.next().done) break;
+    return {
+      best: this.best,
+      moves: separator.mover.moves,
+      passes: separator.passes,
+      work: separator.work,
+    };
+  }
+
+  /** True when no shorter layout can exist. */
+  private finished(): boolean {
+    return this.best.length <= this.problem.lengthBound * (1 + 1e-12);
+  }
+
+  private *explore(): Generator<void, void, void> {
+    if (this.started === false) {
+      this.started = true;
+      this.offer(leftmostStart(this.layout, this.random, this.lane === 0 ? 0 : 0.3));
+      yield;
+    }
+    let ratio = SHRINK_MOST;
+    for (;;) {
+      const length = Math.max(this.problem.lengthBound, this.best.length * (1 - ratio));
+      const pool: Separation[] = [];
+      this.layout.load(this.best);
+      this.shorten(length);
+      let result = yield* this.separator.run(PATIENCE);
+      for (
+        let attempt = 0;
+        !result.separated && attempt < ATTEMPTS * (ratio > 2 * SHRINK_LEAST ? 1 : 8);
+        attempt++
+      ) {
+        pool.push(result);
+        pool.sort((a, b) => a.overlap - b.overlap);
+        pool.length = Math.min(pool.length, POOL);
+        const r = this.random.next();
+        this.layout.load(pool[Math.floor(r * r * pool.length)]!.best);
+        this.disrupt();
+        result = yield* this.separator.run(PATIENCE);
+      }
+      if (result.separated) {
+        this.layout.load(result.best);
+        const before = this.best.length;
+        if (this.offer(result.best) && this.best.length < before) {
+          ratio = Math.min(SHRINK_MOST, Math.max(SHRINK_LEAST, ratio));
+          continue;
+        }
+      }
+      ratio = Math.max(SHRINK_LEAST, ratio / 2);
+    }
+  }
+
+  private started = false;
+
+  private *tighten(): Generator<void, void, void> {
+    for (;;) {
+      const done = this.tightening ?? 0;
+      const ratio = TIGHTEN_FIRST + (TIGHTEN_LAST - TIGHTEN_FIRST) * done;
+      this.layout.load(this.best);
+      this.shorten(Math.max(this.problem.lengthBound, this.best.length * (1 - ratio)));
+      const result = yield* this.separator.run(TIGHTEN_PATIENCE);
+      if (result.separated) this.offer(result.best);
+      yield;
+    }
+  }
+
+  /** Takes a layout without overlap as the best if it settles on exact positions and is shorter. */
+  private offer(candidate: Snapshot): boolean {
+    this.separator.addWork(SETTLE_WORK * this.layout.count);
+    const settled = this.settler.settle(this.layout, candidate);
+    if (!settled || settled.length >= this.best.length) return false;
+    this.best = settled;
+    return true;
+  }
+
+  /** Cuts the strip to `length`: all pieces right of a random cut move left by the difference. */
+  private shorten(length: number): void {
+    const { layout, problem } = this;
+    const shift = layout.length - length;
+    const cut = this.random.next() * length;
+    for (let i = 0; i < layout.count; i++) {
+      const v = problem.variants[layout.variant[i]!]!;
+      if (layout.x[i]! + (v.minX + v.maxX) / 2 > cut) layout.x[i] = layout.x[i]! - shift;
+    }
+    layout.length = length;
+    for (let i = 0; i < layout.count; i++) layout.clamp(i);
+    layout.refresh();
+  }
+
+  /** Disturbs the layout: two pieces of different items, one of them large, change places; or a group turns. */
+  private disrupt(): void {
+    const { layout, problem, random } = this;
+    const { itemOf, areaOfItem, groupOf, groupRotations } = problem;
+    if (groupRotations.length > 0 && random.next() < 0.3) {
+      const group = random.below(groupRotations.length);
+      const choices = groupRotations[group]!.length;
+      if (choices > 1) {
+        layout.groupRotation[group] =
+          (layout.groupRotation[group]! + 1 + random.below(choices - 1)) % choices;
+        for (let i = 0; i < layout.count; i++) if (groupOf[i] === group) this.relay(i);
+        return;
+      }
+    }
+    const large = Array.from(itemOf.keys()).sort(
+      (a, b) => areaOfItem[itemOf[b]!]! - areaOfItem[itemOf[a]!]! || a - b,
+    );
+    const i = large[random.below(Math.max(1, Math.ceil(0.4 * large.length)))]!;
+    const others = large.filter((j) => itemOf[j] !== itemOf[i]);
+    if (others.length === 0) return;
+    const j = others[random.below(others.length)]!;
+    const [ci, cj] = [this.centre(i), this.centre(j)];
+    this.relay(i, cj);
+    this.relay(j, ci);
+  }
+
+  private centre(i: number): readonly [number, number] {
+    const v = this.problem.variants[this.layout.variant[i]!]!;
+    return [this.layout.x[i]! + (v.minX + v.maxX) / 2, this.layout.y[i]! + (v.minY + v.maxY) / 2];
+  }
+
+  /** Lays copy i anew, in a random allowed variant, its box centred at `at`. */
+  private relay(i: number, at = this.centre(i)): void {
+    const { layout, random } = this;
+    const allowed = layout.allowed(i);
+    const variant = allowed[random.below(allowed.length)]!;
+    const v = this.problem.variants[variant]!;
+    layout.variant[i] = variant;
+    layout.x[i] = at[0] - (v.minX + v.maxX) / 2;
+    layout.y[i] = at[1] - (v.minY + v.maxY) / 2;
+    layout.clamp(i);
+    layout.place(i, variant, layout.x[i]!, layout.y[i]!);
+  }
+}

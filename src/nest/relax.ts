@@ -1,0 +1,63 @@
+import type { Layout } from './layout.js';
+
+const SWEEPS = 60;
+/** How far beyond contact a pair is pushed, as a share of a cell: lets the sweeps end. */
+const CLEARANCE = 1e-5;
+
+/**
+ * Pushes all overlapping pairs apart at once, each piece by half the depth along the pair's normal, sweep
+ * after sweep (Gauss-Seidel on positions, as in position-based dynamics). Single-piece moves stall with many
+ * tiny overlaps that only a joint shift of a whole row of pieces removes; this is that joint shift. Returns
+ * the number of pairs looked at, as a measure of its work.
+ */
+export function relax(layout: Layout, sweeps = SWEEPS): number {
+  const { count, fields, x, y, variant } = layout;
+  const { code, variants: total, cell } = fields.pools;
+  const pairs = nearPairs(layout);
+  const clearance = CLEARANCE * cell;
+  let looked = 0;
+  for (let sweep = 0; sweep < sweeps; sweep++) {
+    let left = 0;
+    looked += pairs.length / 2;
+    // The last sweeps aim at bare contact, which exact fits need.
+    const extra = sweep < sweeps - 20 ? clearance : 0;
+    for (let k = 0; k < pairs.length; k += 2) {
+      const i = pairs[k]!;
+      const j = pairs[k + 1]!;
+      const d = fields.slope(code[variant[j]! * total + variant[i]!]!, x[i]! - x[j]!, y[i]! - y[j]!);
+      if (d <= layout.tolerance / 2) continue;
+      left += d;
+      const push = (d + extra) / 2;
+      const nx = fields.normalX * push;
+      const ny = fields.normalY * push;
+      x[i] = x[i]! + nx;
+      y[i] = y[i]! + ny;
+      x[j] = x[j]! - nx;
+      y[j] = y[j]! - ny;
+      layout.clamp(i);
+      layout.clamp(j);
+    }
+    if (left === 0) break;
+  }
+  for (let i = 0; i < count; i++) layout.clamp(i);
+  layout.refresh();
+  return looked;
+}
+
+/** Pairs whose boxes are close enough to meet in the course of a relaxation. */
+function nearPairs({ count, x, y, variant, problem, fields }: Layout): Int32Array {
+  const margin = 2 * fields.pools.cell + problem.gap;
+  const pairs: number[] = [];
+  for (let i = 0; i < count; i++) {
+    const a = problem.variants[variant[i]!]!;
+    for (let j = 0; j < i; j++) {
+      const b = problem.variants[variant[j]!]!;
+      const dx = x[i]! - x[j]!;
+      const dy = y[i]! - y[j]!;
+      if (dx + a.minX > b.maxX + margin || dx + a.maxX < b.minX - margin) continue;
+      if (dy + a.minY > b.maxY + margin || dy + a.maxY < b.minY - margin) continue;
+      pairs.push(i, j);
+    }
+  }
+  return Int32Array.from(pairs);
+}

@@ -1,0 +1,118 @@
+import type { Layout, Snapshot } from './layout.js';
+import { Mover } from './mover.js';
+import type { Random } from './random.js';
+import { relax } from './relax.js';
+
+/** Weight growth of an overlapping pair: 1 + GROWTH x max(LEAST, depth / greatest depth). */
+const GROWTH = 0.8;
+const LEAST = 0.4;
+/** Weight of a pair that does not overlap falls by this factor, down to its base. */
+const DECAY = 0.95;
+const PASSES_PER_RELAXATION = 5;
+
+export interface Separation {
+  readonly separated: boolean;
+  /** The layout with the least overlap met; also loaded. */
+  readonly best: Snapshot;
+  readonly overlap: number;
+}
+
+/**
+ * Untangles a layout: guided local search (Voudouris and Tsang 1999; for packing Egeblad, Nielsen, Odgaard
+ * 2007). In every pass each overlapping piece moves to its best place, in random order; then the pairs that
+ * still overlap weigh more and the others less, so that stubborn pairs come to be worth parting at any price.
+ */
+export class Separator {
+  readonly mover: Mover;
+  passes = 0;
+  private otherWork = 0;
+  private readonly layout: Layout;
+  private readonly random: Random;
+  private readonly weights: Float64Array;
+  private readonly order: Int32Array;
+
+  constructor(layout: Layout, random: Random) {
+    this.layout = layout;
+    this.random = random;
+    this.weights = layout.baseWeight.slice();
+    this.order = new Int32Array(layout.count);
+    this.mover = new Mover(layout, this.weights, random);
+  }
+
+  /** Work done so far, about in nanoseconds; the same on every machine. */
+  get work(): number {
+    return this.mover.work + this.otherWork;
+  }
+
+  /** Counts work done on the layout elsewhere. */
+  addWork(work: number): void {
+    this.otherWork += work;
+  }
+
+  /**
+   * Works on the layout as loaded until nothing overlaps or `patience` passes in a row brought no new best.
+   * Yields after every pass, so that the caller can meter the work or give up.
+   */
+  *run(patience: number): Generator<void, Separation, void> {
+    const { layout } = this;
+    this.weights.set(layout.baseWeight);
+    this.relax();
+    let overlap = layout.total();
+    let best = layout.save();
+    let idle = 0;
+    for (let pass = 1; overlap > 0 && idle < patience; pass++) {
+      this.movePass();
+      let now = layout.total();
+      if (now > 0 && pass % PASSES_PER_RELAXATION === 0) now = this.tryRelaxation(now);
+      this.passes++;
+      this.addWork(4 * layout.count * layout.count);
+      idle++;
+      if (now < overlap) {
+        if (now < 0.98 * overlap) idle = 0;
+        overlap = now;
+        best = layout.save();
+      }
+      if (now > 0) this.learn();
+      yield;
+    }
+    return { separated: overlap === 0, best, overlap };
+  }
+
+  private movePass(): void {
+    const { layout, order } = this;
+    let count = 0;
+    for (let i = 0; i < layout.count; i++) if (layout.overlaps(i)) order[count++] = i;
+    this.random.shuffle(order, count);
+    for (let k = 0; k < count; k++) {
+      const i = order[k]!;
+      if (layout.overlaps(i)) this.mover.move(i, layout.allowed(i));
+    }
+  }
+
+  /** A joint push-apart on trial: kept when it leaves less overlap. */
+  private tryRelaxation(before: number): number {
+    const { layout } = this;
+    const saved = layout.save();
+    this.relax();
+    const after = layout.total();
+    if (after <= before) return after;
+    layout.load(saved);
+    return before;
+  }
+
+  private relax(): void {
+    this.addWork(30 * relax(this.layout) + 30 * this.layout.count * this.layout.count);
+  }
+
+  private learn(): void {
+    const { overlap, baseWeight } = this.layout;
+    const { weights } = this;
+    let greatest = 0;
+    for (let k = 0; k < overlap.length; k++) if (overlap[k]! > greatest) greatest = overlap[k]!;
+    for (let k = 0; k < overlap.length; k++) {
+      const d = overlap[k]!;
+      if (d > 0) weights[k] = weights[k]! * (1 + GROWTH * Math.max(LEAST, d / greatest));
+      else if (weights[k]! > baseWeight[k]!) weights[k] = Math.max(baseWeight[k]!, weights[k]! * DECAY);
+    }
+  }
+}

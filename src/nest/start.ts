@@ -1,0 +1,117 @@
+import type { Layout, Snapshot } from './layout.js';
+import type { Problem } from './problem.js';
+import type { Random } from './random.js';
+import { StripMap } from './strip-map.js';
+
+/**
+ * A layout without overlap from boxes alone, in milliseconds: pieces by falling length of their boxes, set
+ * in columns across the strip (first fit). Group members take their group's first common rotation.
+ */
+export function boxStart(problem: Problem): Snapshot {
+  const { count, itemOf, groupOf, groupRotations, variants, variantsOfItem, width, gap } = problem;
+  const variant = new Int32Array(count);
+  for (let i = 0; i < count; i++) {
+    const rotation = groupOf[i]! < 0 ? undefined : groupRotations[groupOf[i]!]![0]!;
+    const fitting = variantsOfItem[itemOf[i]!]!.filter(
+      (v) => rotation === undefined || variants[v]!.rotation === rotation,
+    );
+    variant[i] = fitting.reduce((a, b) => (lengthOf(problem, b) < lengthOf(problem, a) ? b : a));
+  }
+  const order = [...variant.keys()].sort(
+    (a, b) => lengthOf(problem, variant[b]!) - lengthOf(problem, variant[a]!) || a - b,
+  );
+  // Room for rounding to the grid that layouts are written on.
+  const air = gap + 1e-6 * width;
+  const columns: { x: number; length: number; top: number }[] = [];
+  const x = new Float64Array(count);
+  const y = new Float64Array(count);
+  let end = 0;
+  for (const i of order) {
+    const v = variants[variant[i]!]!;
+    const height = v.maxY - v.minY;
+    // A hair of room: sums of floats must not pass the strip's edge.
+    let column = columns.find(({ top }) => top + height <= width * (1 - 1e-9));
+    if (!column) {
+      const length = v.maxX - v.minX;
+      column = { x: end, length, top: 0 };
+      columns.push(column);
+      end += length + air;
+    }
+    x[i] = column.x - v.minX;
+    y[i] = column.top - v.minY;
+    column.top += height + air;
+  }
+  return { length: end - air, x, y, variant };
+}
+
+const lengthOf = ({ variants }: Problem, v: number): number => variants[v]!.maxX - variants[v]!.minX;
+
+/**
+ * Bottom-left start on the strip's maps: largest boxes first, each to the free node that ends furthest
+ * left, then to the lowest. `shake` above 0 disturbs the order by that share, so that lanes start apart.
+ */
+export function leftmostStart(layout: Layout, random: Random, shake: number): Snapshot {
+  const { problem, count, fields } = layout;
+  const { itemOf, variants, variantsOfItem } = problem;
+  const size = Float64Array.from({ length: count }, (_, i) => {
+    const v = variants[variantsOfItem[itemOf[i]!]![0]!]!;
+    return (v.maxX - v.minX) * (v.maxY - v.minY) * (1 + shake * (random.next() - 0.5));
+  });
+  const order = [...size.keys()].sort((a, b) => size[b]! - size[a]! || a - b);
+  for (let g = 0; g < layout.groupRotation.length; g++) {
+    layout.groupRotation[g] = random.below(problem.groupRotations[g]!.length);
+  }
+
+  const { cell } = fields.pools;
+  const map = new StripMap();
+  const placed: number[] = [];
+  const ones = new Float64Array(count * count);
+  let end = 0;
+  // Pieces not yet placed wait out of sight.
+  layout.x.fill(-1e9 * problem.width);
+  layout.y.fill(0);
+  for (const i of order) layout.variant[i] = layout.allowed(i)[0]!;
+  for (const i of order) {
+    for (const j of placed) ones[i * count + j] = 1;
+    let best = { reach: Infinity, x: 0, y: 0, variant: -1 };
+    for (const variant of layout.allowed(i)) {
+      const v = variants[variant]!;
+      layout.length = end + (v.maxX - v.minX) + problem.gap + 4 * cell;
+      map.fill(layout, i, variant, ones);
+      const found = leftmostFree(layout, map, variant, placed);
+      const reach = found.x + v.maxX;
+      if (reach < best.reach || (reach === best.reach && found.y < best.y))
+        best = { ...found, reach, variant };
+    }
+    layout.variant[i] = best.variant;
+    layout.x[i] = best.x;
+    layout.y[i] = best.y;
+    end = Math.max(end, best.reach);
+    placed.push(i);
+  }
+  layout.length = end;
+  layout.refresh();
+  return layout.save();
+}
+
+/** First node, by columns from the left, at which the piece stands free by exact depth. */
+function leftmostFree(
+  { fields, x, y, variant: variants }: Layout,
+  map: StripMap,
+  variant: number,
+  placed: readonly number[],
+): { x: number; y: number } {
+  const { code, variants: total, cell } = fields.pools;
+  const free = (px: number, py: number) =>
+    placed.every((j) => fields.depth(code[variants[j]! * total + variant]!, px - x[j]!, py - y[j]!) <= 0);
+  for (let col = 0; col < map.nx; col++) {
+    const px = Math.min(map.toX, map.fromX + col * cell);
+    for (let row = 0; row < map.ny; row++) {
+      // A node whose map value is well above 0 surely overlaps; the rest is looked at exactly.
+      if (map.values[row * map.nx + col]! > cell) continue;
+      const py = Math.max(map.fromY, Math.min(map.toY, map.fromY + row * cell));
+      if (free(px, py)) return { x: px, y: py };
+    }
+  }
+  return { x: map.toX, y: map.fromY };
+}

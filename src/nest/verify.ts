@@ -1,0 +1,211 @@
+/**
+ * The independent judge of a layout: reads nothing but the instance and the placements, uses none of the
+ * tables or simplified outlines of the search, and decides in exact arithmetic (see exact.ts).
+ */
+import type { Vec } from '../geometry/vec.js';
+import {
+  closerThan,
+  decimals,
+  type ExactPolygon,
+  exactOutline,
+  exactUnits,
+  interiorsMeet,
+  placed,
+} from './exact.js';
+import type { NestInstance, NestItem, Placement } from './types.js';
+
+export type FaultKind =
+  | 'unknown'
+  | 'missing'
+  | 'repeated'
+  | 'transform'
+  | 'group'
+  | 'outside'
+  | 'overlap'
+  | 'gap'
+  | 'number';
+
+export interface Fault {
+  readonly kind: FaultKind;
+  readonly message: string;
+  /** `item#copy` of the placements concerned. */
+  readonly pieces: readonly string[];
+}
+
+export interface VerifyReport {
+  readonly ok: boolean;
+  /** Used length: the largest x of any piece, rounded up to a printable number. */
+  readonly length: number;
+  readonly density: number;
+  readonly faults: readonly Fault[];
+}
+
+/**
+ * Checks a layout against its instance: every copy placed once, in an allowed transform, groups turned
+ * alike, inside the strip, no two interiors meeting, no two pieces closer than the gap. Touching is allowed.
+ * Numbers are judged as the decimals they print as. Never throws for a bad layout: faults are listed.
+ */
+export function verify(instance: NestInstance, placements: readonly Placement[]): VerifyReport {
+  const faults: Fault[] = [];
+  const items = new Map(instance.items.map((item) => [item.id, item]));
+  const sound = checkRoster(items, placements, faults);
+  checkGroups(items, sound, faults);
+
+  // Exact polygons, all in units of one power of ten.
+  const outlines = sound.map((p) => laid(items.get(p.item)!.polygon, p.rotation, p.mirror));
+  const gap = instance.gap ?? 0;
+  let digits = Math.max(decimals(instance.stripWidth), decimals(gap));
+  sound.forEach((p, i) => {
+    digits = Math.max(digits, decimals(p.x), decimals(p.y));
+    for (const [x, y] of outlines[i]!) digits = Math.max(digits, decimals(x), decimals(y));
+  });
+  const polygons = sound.map((p, i) => placed(exactOutline(outlines[i]!, digits), p.x, p.y));
+  const names = sound.map((p) => `${p.item}#${p.copy}`);
+  const length = checkStrip(polygons, names, instance.stripWidth, digits, faults);
+  checkPairs(polygons, names, gap, exactUnits(gap, digits), faults);
+
+  const area = instance.items.reduce((sum, item) => sum + item.demand * shoelace(item.polygon), 0);
+  return {
+    ok: faults.length === 0,
+    length,
+    density: length > 0 ? area / (instance.stripWidth * length) : 0,
+    faults,
+  };
+}
+
+function checkRoster(
+  items: ReadonlyMap<string, NestItem>,
+  placements: readonly Placement[],
+  faults: Fault[],
+): Placement[] {
+  const seen = new Set<string>();
+  const sound: Placement[] = [];
+  for (const p of placements) {
+    const name = `${p.item}#${p.copy}`;
+    const fault = (kind: FaultKind, message: string) => faults.push({ kind, message, pieces: [name] });
+    const item = items.get(p.item);
+    if (!item || !Number.isInteger(p.copy) || p.copy < 0 || p.copy >= item.demand) {
+      fault('unknown', `${name} is not in the instance`);
+      continue;
+    }
+    if (seen.has(name)) {
+      fault('repeated', `${name} is placed twice`);
+      continue;
+    }
+    seen.add(name);
+    if (![p.x, p.y, p.rotation].every(Number.isFinite)) {
+      fault('number', `${name} has a coordinate that is not a finite number`);
+      continue;
+    }
+    if (!item.rotations.some((r) => sameAngle(r, p.rotation))) {
+      fault('transform', `${name} is turned by ${p.rotation}, which is not allowed`);
+    }
+    if (p.mirror && !item.mirror) fault('transform', `${name} is mirrored, which is not allowed`);
+    sound.push(p);
+  }
+  for (const item of items.values()) {
+    for (let copy = 0; copy < item.demand; copy++) {
+      const name = `${item.id}#${copy}`;
+      if (!seen.has(name)) faults.push({ kind: 'missing', message: `${name} is not placed`, pieces: [name] });
+    }
+  }
+  return sound;
+}
+
+function checkGroups(
+  items: ReadonlyMap<string, NestItem>,
+  placements: readonly Placement[],
+  faults: Fault[],
+): void {
+  const first = new Map<string, Placement>();
+  for (const p of placements) {
+    const group = items.get(p.item)!.groups?.[p.copy];
+    if (group === undefined) continue;
+    const other = first.get(group);
+    if (!other) first.set(group, p);
+    else if (!sameAngle(other.rotation, p.rotation)) {
+      faults.push({
+        kind: 'group',
+        message: `group '${group}': ${other.item}#${other.copy} is turned by ${other.rotation}, ${p.item}#${p.copy} by ${p.rotation}`,
+        pieces: [`${other.item}#${other.copy}`, `${p.item}#${p.copy}`],
+      });
+    }
+  }
+}
+
+function checkStrip(
+  polygons: readonly ExactPolygon[],
+  names: readonly string[],
+  stripWidth: number,
+  digits: number,
+  faults: Fault[],
+): number {
+  const width = exactUnits(stripWidth, digits);
+  let longest = 0n;
+  polygons.forEach((polygon, i) => {
+    const { x, y } = polygon.exact();
+    const outside = x.some((v) => v < 0n) || y.some((v) => v < 0n || v > width);
+    if (outside) {
+      faults.push({ kind: 'outside', message: `${names[i]} leaves the strip`, pieces: [names[i]!] });
+    }
+    for (const v of x) if (v > longest) longest = v;
+  });
+  return roundedUp(longest, digits);
+}
+
+function checkPairs(
+  polygons: readonly ExactPolygon[],
+  names: readonly string[],
+  gap: number,
+  exactGap: bigint,
+  faults: Fault[],
+): void {
+  const order = polygons.map((_, i) => i).sort((a, b) => polygons[a]!.minX - polygons[b]!.minX);
+  for (let s = 0; s < order.length; s++) {
+    const p = polygons[order[s]!]!;
+    for (let t = s + 1; t < order.length; t++) {
+      const q = polygons[order[t]!]!;
+      if (q.minX > p.maxX + gap) break;
+      const pieces = [names[order[s]!]!, names[order[t]!]!];
+      if (interiorsMeet(p, q)) {
+        faults.push({ kind: 'overlap', message: `${pieces.join(' and ')} overlap`, pieces });
+      } else if (gap > 0 && closerThan(p, q, gap, exactGap)) {
+        faults.push({ kind: 'gap', message: `${pieces.join(' and ')} are closer than ${gap}`, pieces });
+      }
+    }
+  }
+}
+
+/** The smallest float whose decimal is not below `units` x 10^-digits. */
+export function roundedUp(units: bigint, digits: number): number {
+  let value = Number(`${units}e-${digits}`);
+  for (let ulp = Math.abs(value) * 2 ** -53; ; ulp *= 2) {
+    const d = Math.max(digits, decimals(value));
+    if (exactUnits(value, d) >= units * 10n ** BigInt(d - digits)) return value;
+    value += ulp;
+  }
+}
+
+/** The polygon under a transform; quarter turns are exact. */
+function laid(polygon: readonly Vec[], rotation: number, mirror: boolean): Vec[] {
+  const quarter = (((rotation / 90) % 4) + 4) % 4;
+  const radians = (rotation * Math.PI) / 180;
+  const c = Number.isInteger(quarter) ? [1, 0, -1, 0][quarter]! : Math.cos(radians);
+  const s = Number.isInteger(quarter) ? [0, 1, 0, -1][quarter]! : Math.sin(radians);
+  const points = polygon.map(([px, y]): Vec => {
+    const x = mirror ? -px : px;
+    return [x * c - y * s, x * s + y * c];
+  });
+  return mirror ? points.reverse() : points;
+}
+
+function shoelace(polygon: readonly Vec[]): number {
+  let doubled = 0;
+  polygon.forEach(([ax, ay], i) => {
+    const [bx, by] = polygon[(i + 1) % polygon.length]!;
+    doubled += ax * by - ay * bx;
+  });
+  return doubled / 2;
+}
+
+const sameAngle = (a: number, b: number): boolean => (((a - b) % 360) + 360) % 360 === 0;
