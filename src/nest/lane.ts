@@ -4,10 +4,10 @@ import type { Problem } from './problem.js';
 import { Random } from './random.js';
 import { type Separation, Separator } from './separate.js';
 import { Settler } from './settle.js';
-import { leftmostStart } from './start.js';
+import { leftmostStart, lengthOf } from './start.js';
 
 /** Work of one round, in the units of `Mover.work` (about nanoseconds). */
-export const ROUND_WORK = 200e6;
+export const ROUND_WORK = 60e6;
 
 /** Work of settling a layout, per piece. */
 const SETTLE_WORK = 50e3;
@@ -41,6 +41,11 @@ export class Lane {
   private readonly separator: Separator;
   private readonly settler: Settler;
   private readonly lane: number;
+  private started = false;
+  /** Length that is being tried for. */
+  private target = Infinity;
+  /** By how much the next length to try is shorter than the best. */
+  private ratio = SHRINK_MOST;
   private task: Generator<void, void, void>;
   /** Share of the tightening phase that is over, or undefined while searching. */
   private tightening: number | undefined;
@@ -63,7 +68,8 @@ export class Lane {
   round(best: Snapshot, tightening: number | undefined): LaneReport {
     if (best.length < this.best.length) {
       this.best = best;
-      this.task = tightening === undefined ? this.explore() : this.tighten();
+      // Another lane's success ends only work on a length that is no longer worth reaching.
+      if (this.target >= best.length) this.task = tightening === undefined ? this.explore() : this.tighten();
     }
     if (tightening !== undefined && this.tightening === undefined) this.task = this.tighten();
     this.tightening = tightening;
@@ -84,21 +90,23 @@ export class Lane {
   }
 
   private *explore(): Generator<void, void, void> {
-    if (this.started === false) {
+    if (!this.started) {
       this.started = true;
       this.offer(leftmostStart(this.layout, this.random, this.lane === 0 ? 0 : 0.3));
       yield;
     }
-    let ratio = SHRINK_MOST;
     for (;;) {
-      const length = Math.max(this.problem.lengthBound, this.best.length * (1 - ratio));
+      // A separation may end without a pass; the meter must be looked at all the same.
+      yield;
+      const length = Math.max(this.problem.lengthBound, this.best.length * (1 - this.ratio));
+      this.target = length;
       const pool: Separation[] = [];
       this.layout.load(this.best);
       this.shorten(length);
       let result = yield* this.separator.run(PATIENCE);
       for (
         let attempt = 0;
-        !result.separated && attempt < ATTEMPTS * (ratio > 2 * SHRINK_LEAST ? 1 : 8);
+        !result.separated && attempt < ATTEMPTS * (this.ratio > 2 * SHRINK_LEAST ? 1 : 8);
         attempt++
       ) {
         pool.push(result);
@@ -111,24 +119,19 @@ export class Lane {
       }
       if (result.separated) {
         this.layout.load(result.best);
-        const before = this.best.length;
-        if (this.offer(result.best) && this.best.length < before) {
-          ratio = Math.min(SHRINK_MOST, Math.max(SHRINK_LEAST, ratio));
-          continue;
-        }
+        if (this.offer(result.best)) continue;
       }
-      ratio = Math.max(SHRINK_LEAST, ratio / 2);
+      this.ratio = Math.max(SHRINK_LEAST, this.ratio / 2);
     }
   }
-
-  private started = false;
 
   private *tighten(): Generator<void, void, void> {
     for (;;) {
       const done = this.tightening ?? 0;
       const ratio = TIGHTEN_FIRST + (TIGHTEN_LAST - TIGHTEN_FIRST) * done;
       this.layout.load(this.best);
-      this.shorten(Math.max(this.problem.lengthBound, this.best.length * (1 - ratio)));
+      this.target = Math.max(this.problem.lengthBound, this.best.length * (1 - ratio));
+      this.shorten(this.target);
       const result = yield* this.separator.run(TIGHTEN_PATIENCE);
       if (result.separated) this.offer(result.best);
       yield;
@@ -154,8 +157,18 @@ export class Lane {
       if (layout.x[i]! + (v.minX + v.maxX) / 2 > cut) layout.x[i] = layout.x[i]! - shift;
     }
     layout.length = length;
-    for (let i = 0; i < layout.count; i++) layout.clamp(i);
+    for (let i = 0; i < layout.count; i++) {
+      if (lengthOf(problem, layout.variant[i]!) > length) this.layAlong(i);
+      layout.clamp(i);
+    }
     layout.refresh();
+  }
+
+  /** A piece that has become longer than the strip takes the shortest way it may lie. */
+  private layAlong(i: number): void {
+    const { layout, problem } = this;
+    const shortest = (a: number, b: number) => (lengthOf(problem, b) < lengthOf(problem, a) ? b : a);
+    layout.variant[i] = layout.allowed(i).reduce(shortest);
   }
 
   /** Disturbs the layout: two pieces of different items, one of them large, change places; or a group turns. */

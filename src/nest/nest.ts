@@ -6,7 +6,7 @@ import { boxStart } from './start.js';
 import type { NestInstance, NestOptions, NestPhase, NestResult, Placement, TracePoint } from './types.js';
 import { verify } from './verify.js';
 
-export const NEST_DEFAULTS = { seconds: 10, seed: 1, threads: 2, lanes: 4 } as const;
+export const NEST_DEFAULTS = { seconds: 10, seed: 1, threads: 2, lanes: 2 } as const;
 
 /** Rounds of tightening that follow `search` rounds of searching: a fifth of the whole. */
 const tightenRounds = (search: number): number => Math.ceil(search / 4);

@@ -44,7 +44,8 @@ export function boxStart(problem: Problem): Snapshot {
   return { length: end - air, x, y, variant };
 }
 
-const lengthOf = ({ variants }: Problem, v: number): number => variants[v]!.maxX - variants[v]!.minX;
+/** Extent of a variant along the strip. */
+export const lengthOf = ({ variants }: Problem, v: number): number => variants[v]!.maxX - variants[v]!.minX;
 
 /**
  * Bottom-left start on the strip's maps: largest boxes first, each to the free node that ends furthest

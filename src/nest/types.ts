@@ -67,7 +67,7 @@ export interface NestOptions {
   readonly seed?: number;
   /** Worker threads, 1 to the number of lanes; 0 searches in the calling thread. Default 2. */
   readonly threads?: number;
-  /** Independent searches, whatever the threads; part of what the result depends on. Default 4. */
+  /** Independent searches, whatever the threads; part of what the result depends on. Default 2. */
   readonly lanes?: number;
   /** Ends the run; the best layout so far is returned with `stopped` true. */
   readonly signal?: AbortSignal;

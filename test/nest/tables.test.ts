@@ -1,11 +1,13 @@
 import * as fc from 'fast-check';
-import { describe, expect, it } from 'vitest';
+import { describe, expect, it, vi } from 'vitest';
 import type { Vec } from '../../src/geometry/vec.js';
 import { Fields, packFields } from '../../src/nest/fields.js';
 import { buildPair, planPairs } from '../../src/nest/pairs.js';
 import { createProblem, type Problem } from '../../src/nest/problem.js';
 import { transformed } from '../../src/nest/transform.js';
 import { clearance, corner, item, rectangle, sharedArea, starPolygon, triangle } from './shapes.js';
+
+vi.setConfig({ testTimeout: 60_000 });
 
 function tablesOf(problem: Problem): Fields {
   const plan = planPairs(problem);
