@@ -32,13 +32,13 @@ export const shareField = z.union([z.string(), z.number()]).transform((value, co
   return share;
 });
 
-/** Percent from 0 up to but not reaching `limit`, written 5 or `5%`; parses to 5. */
-export const percentField = (limit: number) =>
+/** Percent from `least` up to but not reaching `limit`, written 5 or `5%`; parses to 5. */
+export const percentField = (limit: number, least = 0) =>
   z.union([z.string(), z.number()]).transform((value, context) => {
-    const match = /^(\d+\.?\d*|\.\d+)\s*%?$/.exec(String(value).trim());
+    const match = /^(-?(?:\d+\.?\d*|\.\d+))\s*%?$/.exec(String(value).trim());
     const percent = match ? Number(match[1]) : Number.NaN;
-    if (!(percent >= 0 && percent < limit)) {
-      return refuse(context, `'${value}' is not a percentage from 0 to under ${limit}`);
+    if (!(percent >= least && percent < limit)) {
+      return refuse(context, `'${value}' is not a percentage from ${least} to under ${limit}`);
     }
     return percent;
   });
@@ -62,12 +62,26 @@ export const friendlyErrors: z.core.$ZodErrorMap = (issue) => {
   if (issue.code === 'invalid_type') return `expected ${issue.expected}, found ${describe(issue.input)}`;
   if (issue.code === 'invalid_union' && issue.input === undefined) return 'this field is missing';
   if (issue.code === 'invalid_union') return `${describe(issue.input)} does not fit here`;
+  if (issue.code === 'too_small' || issue.code === 'too_big') {
+    const least = issue.code === 'too_small';
+    const limit = String(least ? issue.minimum : issue.maximum);
+    if (issue.origin === 'array' || issue.origin === 'string') {
+      return least ? 'this must not be empty' : `this is longer than ${limit}`;
+    }
+    const bound =
+      issue.inclusive === false ? (least ? 'more than' : 'less than') : least ? 'at least' : 'at most';
+    return `${describe(issue.input)} must be ${bound} ${limit}`;
+  }
   if (issue.code === 'invalid_value') {
     const values = issue.values.map(String);
     return `'${String(issue.input)}' is not one of ${values.join(', ')}`;
   }
   return undefined;
 };
+
+/** The issue that tells most: a misspelt field is at once unknown and missing, and the unknown one says why. */
+export const tellingIssue = (issues: readonly z.core.$ZodIssue[]): z.core.$ZodIssue | undefined =>
+  issues.find((issue) => issue.code === 'unrecognized_keys') ?? issues[0];
 
 function describe(value: unknown): string {
   if (value === null) return 'nothing';

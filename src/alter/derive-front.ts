@@ -66,7 +66,7 @@ function frontFrom(back: Piece, own: Piece, options: DeriveFrontOptions): Piece 
       case 'shoulder':
         return { ...edge, path: [line(tip, neckPoint)] };
       case 'neckline':
-        return { ...edge, path: carry(ownNeck.path, neckPoint, centerNeck) };
+        return { ...ownNeck, path: carry(ownNeck.path, neckPoint, centerNeck) };
       case 'armhole':
         return { ...edge, path: carry(edge.path, start(edge.path), tip) };
       case 'fold':

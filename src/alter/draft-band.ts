@@ -17,6 +17,7 @@ import {
   withSeam,
 } from '../pattern/model.js';
 import { type Altered, altered, assertSound, defineAlteration } from './alteration.js';
+import { shares, withBandNotches } from './band-notches.js';
 
 export interface DraftBandOptions {
   readonly name: string;
@@ -45,16 +46,19 @@ const BAND_TOLERANCE = 0.5;
  * along the courses where a rib stretches. A derived piece, cut again from the edge in every size.
  */
 export function draftBand(pattern: Pattern, options: DraftBandOptions): Altered {
+  const { name } = options;
   const uses = options.along.map((text) => edgeUse(pattern, text));
-  if (hasPiece(pattern, options.name) && pieceOf(pattern, options.name).derived?.step !== 'draft-band') {
-    throw new InputError(`a piece named '${options.name}' is there already`, {
+  if (hasPiece(pattern, name) || pattern.seams.some((seam) => seam.name === name)) {
+    const what = hasPiece(pattern, name) ? 'piece' : 'seam';
+    throw new InputError(`a ${what} named '${name}' is there already`, {
       mend: 'give the band another name',
     });
   }
   const derive = (now: Pattern): Pattern => {
     const size = (options.ratio * usedLength(now, uses)) / options.parts;
     const fresh = bandPiece(options, size);
-    const kept = hasPiece(now, options.name) ? pieceOf(now, options.name) : fresh;
+    // What was marked on the band since, such as its stretch, outlives a redraft.
+    const kept = hasPiece(now, name) ? pieceOf(now, name) : fresh;
     const band: Piece = {
       ...kept,
       edges: fresh.edges,
@@ -63,21 +67,20 @@ export function draftBand(pattern: Pattern, options: DraftBandOptions): Altered 
       ...(fresh.internals ? { internals: fresh.internals } : {}),
       derived: { step: 'draft-band', from: uses.map((u) => u.piece), run: derive },
     };
-    return withPiece(now, assertSound(band));
+    return withBandNotches(withPiece(now, assertSound(band)), name, uses, options.parts);
   };
-  const drawn = derive(pattern);
-  const seamed = withSeam(drawn, {
-    name: options.name,
-    left: [{ piece: options.name, edge: 'lower', times: options.parts }],
+  const drawn = withSeam(derive(pattern), {
+    name,
+    left: [{ piece: name, edge: 'lower', times: options.parts }],
     right: uses,
     ratio: options.ratio,
     plus: 0,
     tolerance: BAND_TOLERANCE,
   });
   const edge = usedLength(pattern, uses);
-  return altered(seamed, [
+  return altered(drawn, [
     {
-      subject: options.name,
+      subject: name,
       values: [
         { name: 'edge', mm: edge },
         { name: 'band', mm: options.ratio * edge },
@@ -132,9 +135,7 @@ function bandPiece(options: DraftBandOptions, size: number): Piece {
   const c = corner(size, cutDepth);
   const d = corner(0, cutDepth);
   const counts: Counts = { asDrawn: options.parts * options.count, mirrored: 0 };
-  // Marks at the quarters of the whole band let it be stretched on evenly.
-  const quarters = options.parts === 1 ? [0.25, 0.5, 0.75] : [0.5];
-  const notches = quarters.map(
+  const notches = shares(options.parts).map(
     (ratio): Notch => ({ name: `at ${ratio * 100} %`, edge: 'lower', at: { ratio }, kind: 'single' }),
   );
   const middle = cutDepth / 2;

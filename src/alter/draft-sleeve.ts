@@ -70,7 +70,8 @@ export function redraftSleeve(pattern: Pattern, options: DraftSleeveOptions, blo
       capEase: options.capEase,
       crownLift: options.crownLift,
     });
-    const drawn = sleevePiece(draft, { front: length(frontArmhole), back: length(backArmhole) });
+    const armholes = { front: length(frontArmhole), back: length(backArmhole) };
+    const drawn = sleevePiece(draft, armholes);
     // What was marked on the sleeve, such as its stretch, outlives a redraft.
     const kept = hasPiece(now, 'sleeve') ? pieceOf(now, 'sleeve') : old;
     const sleeve = assertSound({
@@ -84,7 +85,8 @@ export function redraftSleeve(pattern: Pattern, options: DraftSleeveOptions, blo
         run: (p: Pattern, g: Growth) => derive(p, g).pattern,
       },
     });
-    return { pattern: withPiece(now, sleeve), draft };
+    const seams = sleeveSeams(options.capEase, armholes);
+    return { pattern: seams.reduce(withSeam, withPiece(now, sleeve)), draft };
   };
   if (base.bicep <= 0 || base.wrist <= 0 || base.length <= 0) {
     throw new CheckError('the sleeve would have no width or length left', {
@@ -92,8 +94,7 @@ export function redraftSleeve(pattern: Pattern, options: DraftSleeveOptions, blo
     });
   }
   const { pattern: drafted, draft } = derive(pattern, {});
-  const seamed = sleeveSeams(options.capEase).reduce(withSeam, drafted);
-  return altered(seamed, [
+  return altered(drafted, [
     {
       subject: 'sleeve',
       values: [

@@ -1,6 +1,6 @@
 import { z } from 'zod';
 import { suggest, UserError } from '../errors.js';
-import { friendlyErrors } from '../fields.js';
+import { friendlyErrors, tellingIssue } from '../fields.js';
 import type { Pattern } from '../pattern/model.js';
 import type { Unit } from '../units.js';
 import type { Alteration, Note, Step } from './alteration.js';
@@ -56,9 +56,9 @@ export function recipeSchema(unit: Unit) {
     }
     const read = alteration.step(unit).safeParse(options ?? {}, { error: friendlyErrors });
     if (read.success) return read.data;
-    for (const issue of read.error.issues) {
-      context.addIssue({ ...issue, code: 'custom', path: [name, ...issue.path] });
-    }
+    const issue = tellingIssue(read.error.issues)!;
+    const key = issue.code === 'unrecognized_keys' ? issue.keys.slice(0, 1) : [];
+    context.addIssue({ code: 'custom', message: issue.message, path: [name, ...issue.path, ...key] });
     return z.NEVER;
   });
   return z.array(step);

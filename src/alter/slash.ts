@@ -31,6 +31,9 @@ export interface SlashOptions {
   readonly tipLift: number;
 }
 
+/** A cut shorter than this has no direction, mm. */
+const LEAST_CUT = 1;
+
 /**
  * Slash and spread: the piece is cut along a line from one edge to another and the part away from the fold is
  * moved off by `open` (half of a piece on the fold, which gains twice that). Each edge the cut crosses is
@@ -74,6 +77,11 @@ export const slashAlteration = defineAlteration({
 function slashPiece(piece: Piece, options: SlashOptions): Piece {
   const a = findPlace(piece, options.from);
   const b = findPlace(piece, options.to, a.point);
+  if (distance(a.point, b.point) < LEAST_CUT) {
+    throw new InputError(`the cut through '${piece.name}' starts and ends at one point`, {
+      mend: 'let it cross the piece to another edge',
+    });
+  }
   if (a.edge.name === b.edge.name) {
     throw new InputError(`the cut starts and ends on edge '${a.edge.name}' of '${piece.name}'`, {
       mend: 'let it cross the piece to another edge',

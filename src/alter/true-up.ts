@@ -1,6 +1,7 @@
 import { armholePath } from '../draft/armhole.js';
+import { necklinePath } from '../draft/neckline.js';
 import { CheckError } from '../errors.js';
-import { cubic, endDirection, line, type Path, start, startDirection } from '../geometry/path.js';
+import { cubic, end, endDirection, line, type Path, start, startDirection } from '../geometry/path.js';
 import { add, distance, perp, scale, sub, type Vec } from '../geometry/vec.js';
 import { edgeOf, type Piece, pointOf, withEdge } from '../pattern/model.js';
 import { movePoints } from '../pattern/reshape.js';
@@ -16,7 +17,7 @@ export function trueBody(piece: Piece): Piece {
 /** The armhole drawn again between its present ends; `inward` replaces its guide offset when given. */
 export function redrawArmhole(piece: Piece, inward?: number): Piece {
   const armhole = edgeOf(piece, 'armhole');
-  const guide = inward ?? armhole.drawn?.inward;
+  const guide = inward ?? (armhole.drawn?.as === 'armhole' ? armhole.drawn.inward : undefined);
   if (guide === undefined) return piece;
   const path = armholePath(
     {
@@ -30,14 +31,21 @@ export function redrawArmhole(piece: Piece, inward?: number): Piece {
   return withEdge(piece, { ...armhole, path, drawn: { as: 'armhole', inward: guide } });
 }
 
-/** Turns the neckline's first handle square to the shoulder; its length stays. */
+/**
+ * The neckline square to the shoulder at its start: a round one as drafted is drawn again, of any other shape
+ * the first handle is turned and keeps its length.
+ */
 export function squareNeckline(piece: Piece): Piece {
   const neckline = edgeOf(piece, 'neckline');
+  const along = endDirection(edgeOf(piece, 'shoulder').path);
+  if (neckline.drawn?.as === 'neckline') {
+    const path = necklinePath(start(neckline.path), end(neckline.path), along);
+    return withEdge(piece, { ...neckline, path });
+  }
   const [first, ...rest] = neckline.path;
   if (first?.kind !== 'cubic') return piece;
-  const square = perp(endDirection(edgeOf(piece, 'shoulder').path));
   const handle = distance(first.a, first.c);
-  const turned = cubic(first.a, add(first.a, scale(square, handle)), first.d, first.b);
+  const turned = cubic(first.a, add(first.a, scale(perp(along), handle)), first.d, first.b);
   return withEdge(piece, { ...neckline, path: [turned, ...rest] });
 }
 

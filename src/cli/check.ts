@@ -1,4 +1,5 @@
 import { Command } from 'commander';
+import { chartFailures } from '../grade/chart.js';
 import { joinFailures, seamFailures } from '../grade/truing.js';
 import { fitRows } from '../style/fit.js';
 import { formatLength, type Unit } from '../units.js';
@@ -16,7 +17,7 @@ export function checkCommand(console: Console = systemConsole): Command {
     const { style, developed } = loaded;
     const unit = unitFor(options, style);
     const fit = fitRows(style, developed.range, unit);
-    const passed = seamFailures(developed.truing).length === 0;
+    const passed = seamFailures(developed.truing).length === 0 && chartFailures(developed.chart).length === 0;
     if (options.json) {
       const notes = developed.stages.flatMap((s) => s.notes.map((note) => ({ step: s.step, ...note })));
       const { truing } = developed;
@@ -61,5 +62,7 @@ function verdict({ developed }: LoadedStyle): string {
   const seams = seamFailures(developed.truing).length;
   const joins = joinFailures(developed.truing).length;
   const first = seams === 0 ? 'every seam sews in every size' : `${seams} seams do not match`;
-  return `${first}; ${joins === 0 ? 'every join is smooth' : `${joins} joins are not smooth`}`;
+  const off = chartFailures(developed.chart).length;
+  const chart = off === 0 ? '' : `${off} points of measure are off; `;
+  return `${first}; ${chart}${joins === 0 ? 'every join is smooth' : `${joins} joins are not smooth`}`;
 }

@@ -1,6 +1,8 @@
 import { type Command, Option } from 'commander';
 import { InputError } from '../errors.js';
+import { chartFailures } from '../grade/chart.js';
 import { assertTrued, capHeights, joinFailures, seamFailures } from '../grade/truing.js';
+import { cuttingGaps } from '../style/corridor.js';
 import type { FitRow } from '../style/fit.js';
 import { formatLength, UNITS, type Unit } from '../units.js';
 import type { LoadedStyle } from './load.js';
@@ -16,7 +18,10 @@ export const withCommonOptions = (command: Command): Command =>
     );
 
 export const seamErrorsOption = (command: Command): Command =>
-  command.option('--allow-seam-errors', 'go on although seams do not match; stamps every output');
+  command.option(
+    '--allow-seam-errors',
+    'go on although seams do not match; stamps markers, paper pattern and report',
+  );
 
 /** Unit in which a command prints. */
 export function unitFor(options: CommonOptions, style: { readonly unit: Unit }): Unit {
@@ -26,7 +31,7 @@ export function unitFor(options: CommonOptions, style: { readonly unit: Unit }):
 /** A whole number of at least `least` from the command line. @throws InputError */
 export function wholeNumber(name: string, least: number): (text: string) => number {
   return (text) => {
-    const value = Number(text);
+    const value = text.trim() === '' ? Number.NaN : Number(text);
     if (!Number.isInteger(value) || value < least) {
       throw new InputError(`${name} must be a whole number of at least ${least}, not '${text}'`);
     }
@@ -34,25 +39,27 @@ export function wholeNumber(name: string, least: number): (text: string) => numb
   };
 }
 
-/** A number above 0 from the command line. @throws InputError */
-export function positiveNumber(name: string): (text: string) => number {
-  return (text) => {
-    const value = Number(text);
-    if (!Number.isFinite(value) || value <= 0)
-      throw new InputError(`${name} must be a number above 0, not '${text}'`);
-    return value;
-  };
+/** Seconds above 0, up to a day, from the command line. @throws InputError */
+export function secondsOption(text: string): number {
+  const value = text.trim() === '' ? Number.NaN : Number(text);
+  if (!(value > 0 && value <= LONGEST_SEARCH)) {
+    throw new InputError(`--seconds must be a number above 0, up to ${LONGEST_SEARCH}, not '${text}'`);
+  }
+  return value;
 }
+
+const LONGEST_SEARCH = 86_400;
 
 /** A calendar day as files carry it. @throws InputError */
 export function dayOption(text: string): Date {
-  const date = new Date(/^\d{4}-\d{2}-\d{2}$/.test(text) ? `${text}T00:00:00Z` : text);
-  if (Number.isNaN(date.getTime()))
-    throw new InputError(`'${text}' is not a date`, { mend: 'write it as 2026-03-31' });
-  return date;
+  const date = new Date(`${text}T00:00:00Z`);
+  // A date that rolls over, such as 30 February, reads back as another day.
+  const isDay = /^\d{4}-\d{2}-\d{2}$/.test(text) && !Number.isNaN(date.getTime());
+  if (isDay && date.toISOString().startsWith(text)) return date;
+  throw new InputError(`'${text}' is not a day`, { mend: 'write it as 2026-03-31' });
 }
 
-/** Stamp that every output carries when seams that do not match were let through. */
+/** Stamp that markers, paper pattern and report carry when seams that do not match were let through. */
 export const SEAM_STAMP = 'SEAMS DO NOT MATCH: not checked for cutting';
 
 /**
@@ -68,9 +75,14 @@ export function seamGate(loaded: LoadedStyle, allow: boolean): string | undefine
 
 /** What a person should know before cutting: joins, cap heights and fit that are not as they should be. */
 export function warningsOf(loaded: LoadedStyle, fit: readonly FitRow[], unit: Unit): string[] {
-  const { truing, range } = loaded.developed;
+  const { base, chart, truing, range } = loaded.developed;
   const length = (mm: number) => formatLength(mm, unit);
   return [
+    ...cuttingGaps(loaded.style, base),
+    ...chartFailures(chart).map(
+      (cell) =>
+        `size ${cell.size}: ${cell.measure} is ${length(cell.measured)}, ${cell.difference?.toFixed(1)} mm off what the increments say; look at the distribution`,
+    ),
     ...joinFailures(truing).map(
       (join) =>
         `size ${join.size}: ${join.join} turns ${join.degrees.toFixed(1)} degrees where ${join.tolerance} are allowed; redraw it smooth`,

@@ -1,13 +1,13 @@
 import { Command } from 'commander';
 import { InputError, suggest } from '../errors.js';
-import { writeAll } from '../exchange/index.js';
-import { consumption, type Marker } from '../lay/index.js';
-import { parseLength } from '../units.js';
+import { assertWritable, writeAll } from '../exchange/index.js';
+import { consumption, type Fabric, type Marker, planMarker } from '../lay/index.js';
+import { parseLength, type Unit } from '../units.js';
 import {
   dayOption,
-  positiveNumber,
   seamErrorsOption,
   seamGate,
+  secondsOption,
   unitFor,
   wholeNumber,
   withCommonOptions,
@@ -16,8 +16,9 @@ import {
   clothLength,
   interruptSignal,
   type LayJob,
-  layJob,
+  layLive,
   markerFiles,
+  markerSpec,
   percent,
   type SearchChoice,
 } from './laying.js';
@@ -43,7 +44,7 @@ export function layCommand(console: Console = systemConsole): Command {
     .option('--fabric <name>', 'fabric to lay on, with --ratio')
     .option('--ratio <sizes>', 'garments per size, such as S:1,M:2,L:1', readRatio)
     .option('--width <length>', 'usable width to lay on instead of the fabric’s own')
-    .option('--seconds <n>', 'time to search', positiveNumber('--seconds'))
+    .option('--seconds <n>', 'time to search', secondsOption)
     .option('--iterations <n>', 'rounds to search, for a result that repeats', wholeNumber('--iterations', 1))
     .option('--seed <n>', 'seed of the search', wholeNumber('--seed', 0))
     .option('--threads <n>', 'worker threads', wholeNumber('--threads', 1))
@@ -53,10 +54,16 @@ export function layCommand(console: Console = systemConsole): Command {
     const loaded = await loadStyle(file);
     const unit = unitFor(options, loaded.style);
     const stamp = seamGate(loaded, options.allowSeamErrors ?? false);
-    const job = chooseJob(loaded, options);
+    const spec = markerSpec(loaded, chooseJob(loaded, options), stamp);
+    planMarker(spec);
+    if (options.out !== undefined) await assertWritable(options.out);
     const stop = interruptSignal();
     const quiet = options.quiet === true || options.json === true;
-    const marker = await layJob(loaded, job, options, { console, quiet, signal: stop.signal, stamp });
+    const marker = await layLive(spec, loaded.style.lay.search, options, {
+      console,
+      quiet,
+      signal: stop.signal,
+    });
     stop.release();
     if (options.out !== undefined) {
       const files = await markerFiles(marker, unit, options.date ?? new Date());
@@ -113,23 +120,37 @@ export function layJson(marker: Marker) {
 }
 
 function chooseJob({ style }: LoadedStyle, options: LayOptions): LayJob {
+  if (options.ratio && options.marker !== undefined) {
+    throw new InputError('--ratio and --marker both say what to lay', { mend: 'give one of them' });
+  }
   const part = options.ratio ? undefined : chooseMarker(style.markers, options.marker);
+  if (part && options.fabric !== undefined && options.fabric !== part.fabric) {
+    throw new InputError(`marker '${part.name}' is laid on '${part.fabric}', not on '${options.fabric}'`, {
+      mend: 'leave --fabric out, or give --ratio with it',
+    });
+  }
   const role = options.fabric ?? part?.fabric ?? 'self';
   const fabric = style.fabrics.get(role);
-  if (!fabric)
+  if (!fabric) {
     throw new InputError(`the style has no fabric '${role}'`, {
       mend: suggest(role, [...style.fabrics.keys()]),
     });
-  const usableWidth =
-    options.width === undefined ? fabric.usableWidth : parseLength(options.width, style.unit);
-  if (usableWidth <= 0) throw new InputError('--width must be more than 0');
-  const { fullWidth, ...rest } = fabric;
-  const kept = fullWidth !== undefined && options.width === undefined ? { fullWidth } : {};
+  }
+  const ratio = options.ratio ?? part!.ratio;
   return {
-    name: part?.name ?? `${role}-${Object.keys(options.ratio!).join('-')}`,
-    fabric: { ...rest, ...kept, usableWidth },
-    ratio: options.ratio ?? part!.ratio,
+    name: part?.name ?? `${role}-${Object.keys(ratio).join('-')}`,
+    fabric: atWidth(fabric, options.width, style.unit),
+    ratio,
   };
+}
+
+/** The fabric at another usable width, whose full width is not known. @throws InputError */
+function atWidth(fabric: Fabric, width: string | undefined, unit: Unit): Fabric {
+  if (width === undefined) return fabric;
+  const usableWidth = parseLength(width, unit);
+  if (usableWidth <= 0) throw new InputError('--width must be more than 0');
+  const { fullWidth: _, ...rest } = fabric;
+  return { ...rest, usableWidth };
 }
 
 function chooseMarker<T extends { readonly name: string }>(
@@ -158,6 +179,7 @@ function readRatio(text: string): Record<string, number> {
     if (!size || !/^\d+$/.test(count)) {
       throw new InputError(`'${part}' is not a size with its count`, { mend: 'write it as S:1,M:2' });
     }
+    if (size in ratio) throw new InputError(`size '${size}' is given twice in '${text}'`);
     ratio[size] = Number(count);
   }
   return ratio;

@@ -6,8 +6,7 @@ import {
   overviewPdf,
   placementsCsv,
 } from '../exchange/index.js';
-import type { Marker, SizeRatio } from '../lay/index.js';
-import { layMarker } from '../lay/index.js';
+import { layMarker, type Marker, type MarkerSpec, type SizeRatio } from '../lay/index.js';
 import type { Fabric } from '../lay/types.js';
 import { allPieces } from '../style/index.js';
 import { toUnit, type Unit } from '../units.js';
@@ -28,45 +27,45 @@ export interface LayJob {
   readonly ratio: SizeRatio;
 }
 
-/**
- * Lays one marker of a style, with live progress for a person. When `signal` fires, the best layout so far is
- * returned.
- */
-export async function layJob(
-  loaded: LoadedStyle,
-  job: LayJob,
-  choice: SearchChoice,
-  io: { console: Console; quiet: boolean; signal: AbortSignal; stamp?: string | undefined },
-): Promise<Marker> {
+/** What `lay` needs to lay one marker of a style. */
+export function markerSpec(loaded: LoadedStyle, job: LayJob, stamp?: string): MarkerSpec {
   const { style, developed } = loaded;
-  const { search, options } = style.lay;
+  return {
+    name: job.name,
+    style: style.name,
+    pieces: allPieces(developed.finished),
+    fabric: job.fabric,
+    ratio: job.ratio,
+    options: style.lay.options,
+    ...(stamp === undefined ? {} : { stamp }),
+  };
+}
+
+/**
+ * Lays one marker, with live progress for a person. When `signal` fires, the best layout so far is returned.
+ */
+export async function layLive(
+  spec: MarkerSpec,
+  defaults: Required<Pick<SearchChoice, 'seconds' | 'seed' | 'threads'>>,
+  choice: SearchChoice,
+  io: { console: Console; quiet: boolean; signal: AbortSignal },
+): Promise<Marker> {
   const live = liveLine(io.console, io.quiet);
   const budget =
     choice.iterations === undefined
-      ? { seconds: choice.seconds ?? search.seconds }
+      ? { seconds: choice.seconds ?? defaults.seconds }
       : { iterations: choice.iterations };
   try {
-    return await layMarker(
-      {
-        name: job.name,
-        style: style.name,
-        pieces: allPieces(developed.finished),
-        fabric: job.fabric,
-        ratio: job.ratio,
-        options,
-        ...(io.stamp === undefined ? {} : { stamp: io.stamp }),
-      },
-      {
-        ...budget,
-        seed: choice.seed ?? search.seed,
-        threads: choice.threads ?? search.threads,
-        signal: io.signal,
-        onProgress: (p) =>
-          live.show(
-            `${job.name}: ${p.phase}, ${p.elapsed.toFixed(0)} s, ${(p.length / 1000).toFixed(3)} m, ${(p.density * 100).toFixed(1)} % (Ctrl-C keeps the best so far)`,
-          ),
-      },
-    );
+    return await layMarker(spec, {
+      ...budget,
+      seed: choice.seed ?? defaults.seed,
+      threads: choice.threads ?? defaults.threads,
+      signal: io.signal,
+      onProgress: (p) =>
+        live.show(
+          `${spec.name}: ${p.phase}, ${p.elapsed.toFixed(0)} s, ${(p.length / 1000).toFixed(3)} m, ${(p.density * 100).toFixed(1)} % (Ctrl-C keeps the best so far)`,
+        ),
+    });
   } finally {
     live.clear();
   }

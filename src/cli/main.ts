@@ -69,4 +69,9 @@ export async function main(argv: readonly string[]): Promise<void> {
 
 const strict = (command: Command): Command => command.exitOverride().showSuggestionAfterError();
 
+// A reader that stops listening, such as `head`, is no fault.
+process.stdout.on('error', (error: NodeJS.ErrnoException) => {
+  if (error.code !== 'EPIPE') throw error;
+  process.exit(EXIT.done);
+});
 await main(process.argv);

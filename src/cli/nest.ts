@@ -2,7 +2,7 @@ import { readFile } from 'node:fs/promises';
 import { Command } from 'commander';
 import { InputError } from '../errors.js';
 import type { NestProgress, NestResult } from '../nest/types.js';
-import { positiveNumber, wholeNumber } from './common.js';
+import { secondsOption, wholeNumber } from './common.js';
 import { interruptSignal, percent } from './laying.js';
 import { type Console, EXIT, liveLine, systemConsole, table } from './output.js';
 
@@ -12,6 +12,7 @@ interface NestCommandOptions {
   readonly seed?: number;
   readonly threads?: number;
   readonly gap?: number;
+  readonly start?: string;
   readonly json?: boolean;
   readonly quiet?: boolean;
 }
@@ -21,18 +22,25 @@ export function nestCommand(console: Console = systemConsole): Command {
   return new Command('nest')
     .description('pack the polygons of a bare instance into a strip as short as the search finds')
     .argument('<instance>', 'JSON: {name, stripWidth, items: [{id, demand, allowedOrientations, polygon}]}')
-    .option('--seconds <n>', 'time to search (default: 10)', positiveNumber('--seconds'))
+    .option('--seconds <n>', 'time to search (default: 10)', secondsOption)
     .option('--iterations <n>', 'rounds to search, for a result that repeats', wholeNumber('--iterations', 0))
     .option('--seed <n>', 'seed of the search (default: 1)', wholeNumber('--seed', 0))
     .option('--threads <n>', 'worker threads (default: 2)', wholeNumber('--threads', 0))
     .option('--gap <n>', "least distance between pieces, in the instance's unit", gapNumber)
+    .option('--start <file>', 'improve on this layout, printed with --json before, instead of starting anew')
     .option('--json', 'print one JSON value for machines')
     .option('--quiet', 'print only what was asked for')
     .action(async (file: string, options: NestCommandOptions) => {
-      const { nest, readInstance } = await import('../nest/index.js');
+      const { nest, readInstance, readPlacements } = await import('../nest/index.js');
       const json = await readJson(file);
       const read = located(file, () => readInstance(json));
-      const instance = options.gap === undefined ? read : { ...read, gap: options.gap };
+      const { start } = options;
+      const layout = start === undefined ? undefined : await readJson(start);
+      const instance = {
+        ...read,
+        ...(options.gap === undefined ? {} : { gap: options.gap }),
+        ...(start === undefined ? {} : { start: located(start, () => readPlacements(layout)) }),
+      };
       const stop = interruptSignal();
       const live = liveLine(console, options.quiet === true);
       let result: NestResult;
@@ -60,7 +68,7 @@ async function readJson(file: string): Promise<unknown> {
   try {
     text = await readFile(file, 'utf8');
   } catch (cause) {
-    throw new InputError('cannot read the instance', { place: { file }, mend: 'check the path', cause });
+    throw new InputError('cannot read this file', { place: { file }, mend: 'check the path', cause });
   }
   try {
     return JSON.parse(text);

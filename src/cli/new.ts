@@ -1,7 +1,8 @@
-import { mkdir, readFile, writeFile } from 'node:fs/promises';
+import { readFile, writeFile } from 'node:fs/promises';
 import { join } from 'node:path';
 import { Command } from 'commander';
 import { InputError } from '../errors.js';
+import { assertWritable } from '../exchange/files.js';
 import { packageRoot } from './load.js';
 import { type Console, systemConsole } from './output.js';
 
@@ -15,7 +16,7 @@ export function newCommand(console: Console = systemConsole): Command {
     .action(async (folder: string) => {
       const style = await readFile(join(packageRoot(), 'fixtures', 'demo', DEMO), 'utf8');
       const target = join(folder, DEMO);
-      await mkdir(folder, { recursive: true });
+      await assertWritable(folder);
       try {
         // 'wx' refuses to write over a style somebody has worked on.
         await writeFile(target, style, { flag: 'wx' });

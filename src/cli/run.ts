@@ -1,6 +1,7 @@
 import { join } from 'node:path';
 import { Command } from 'commander';
 import {
+  assertWritable,
   consumptionCsv,
   cutListCsv,
   cuttingReadme,
@@ -8,22 +9,30 @@ import {
   tiledPiecesPdf,
   writeAll,
 } from '../exchange/index.js';
-import { consumption, type Marker } from '../lay/index.js';
+import { consumption, type Marker, planMarker } from '../lay/index.js';
 import { type ReportData, type ReportFile, reportHtml, reportJson } from '../report/index.js';
-import { allPieces, fitRows } from '../style/index.js';
+import { allPieces, fitRows, type Style } from '../style/index.js';
 import type { Unit } from '../units.js';
 import {
   dayOption,
-  positiveNumber,
   seamErrorsOption,
   seamGate,
+  secondsOption,
   unitFor,
   warningsOf,
   wholeNumber,
   withCommonOptions,
 } from './common.js';
 import { gradeFiles } from './grade.js';
-import { clothLength, interruptSignal, layJob, markerFiles, percent, type SearchChoice } from './laying.js';
+import {
+  clothLength,
+  interruptSignal,
+  layLive,
+  markerFiles,
+  markerSpec,
+  percent,
+  type SearchChoice,
+} from './laying.js';
 import { type LoadedStyle, loadStyle } from './load.js';
 import { type CommonOptions, type Console, EXIT, systemConsole, table } from './output.js';
 
@@ -39,7 +48,7 @@ export function runCommand(console: Console = systemConsole): Command {
     .description('alter, grade, true, lay every marker and write all files into one folder')
     .argument('<style>', 'style file')
     .option('--out <folder>', 'folder for the files', 'out')
-    .option('--seconds <n>', 'time to search each marker', positiveNumber('--seconds'))
+    .option('--seconds <n>', 'time to search each marker', secondsOption)
     .option(
       '--iterations <n>',
       'rounds to search each marker, for a result that repeats',
@@ -54,15 +63,22 @@ export function runCommand(console: Console = systemConsole): Command {
     const stamp = seamGate(loaded, options.allowSeamErrors ?? false);
     const date = options.date ?? new Date();
     const quiet = options.quiet === true || options.json === true;
+    const specs = loaded.style.markers.map((part) =>
+      markerSpec(loaded, { ...part, fabric: loaded.style.fabrics.get(part.fabric)! }, stamp),
+    );
+    // What cannot be laid or written is told before anything is searched for.
+    specs.forEach(planMarker);
+    await assertWritable(options.out);
     const stop = interruptSignal();
     const markers: Marker[] = [];
-    for (const part of loaded.style.markers) {
-      const job = { name: part.name, fabric: loaded.style.fabrics.get(part.fabric)!, ratio: part.ratio };
-      if (!quiet) console.err(`laying ${part.name} ...`);
-      markers.push(await layJob(loaded, job, options, { console, quiet, signal: stop.signal, stamp }));
+    for (const spec of specs) {
+      if (!quiet) console.err(`laying ${spec.name} ...`);
+      markers.push(
+        await layLive(spec, loaded.style.lay.search, options, { console, quiet, signal: stop.signal }),
+      );
     }
     stop.release();
-    const { files, report } = await runFiles(loaded, markers, unit, date);
+    const { files, report } = await runFiles(loaded, markers, { unit, date, stamp });
     const written = await writeAll(options.out, files);
     if (options.json) console.out(JSON.stringify({ files: written, report: reportJson(report) }, null, 2));
     else printRun(console, options.out, report, unit);
@@ -71,28 +87,40 @@ export function runCommand(console: Console = systemConsole): Command {
 }
 
 /** Every file of a run, and the report's data. */
-async function runFiles(loaded: LoadedStyle, markers: readonly Marker[], unit: Unit, date: Date) {
+async function runFiles(
+  loaded: LoadedStyle,
+  markers: readonly Marker[],
+  { unit, date, stamp }: { unit: Unit; date: Date; stamp: string | undefined },
+) {
   const { style, developed } = loaded;
   const { range, chart, truing, finished } = developed;
   const basePieces = finished.find((s) => s.size === range.base)!.pieces;
-  const title = `${style.name}, size ${range.base}`;
+  const title = [stamp, `${style.name}, size ${range.base}`].filter((part) => part !== undefined).join(': ');
   const used = markers.map(consumption);
   const fit = fitRows(style, range, unit);
   const sheets = await Promise.all(
     (['A4', 'Letter'] as const).map(async (paper) => ({
-      name: `sample-${range.base}-${paper}.pdf`,
-      content: await tiledPiecesPdf(basePieces, { paper, title, units: unit, date }),
+      name: `sample-${range.base.replaceAll(/[^\w.-]+/g, '-')}-${paper}.pdf`,
+      content: await tiledPiecesPdf(basePieces, {
+        paper,
+        title,
+        units: unit,
+        date,
+        notes: shrinkageNotes(style),
+      }),
     })),
   );
   const laid = await Promise.all(markers.map((marker) => markerFiles(marker, unit, date)));
   const files: OutputFile[] = [
     ...sheets,
-    ...gradeFiles(loaded, unit),
+    ...(await gradeFiles(loaded, unit, date)),
     { name: 'cut-list.csv', content: cutListCsv(allPieces(finished)) },
     ...laid.flat(),
-    { name: 'consumption.csv', content: consumptionCsv(used) },
     ...(markers.length > 0
-      ? [{ name: 'READ-ME-cutting.txt', content: cuttingReadme(markers, { units: unit }) }]
+      ? [
+          { name: 'consumption.csv', content: consumptionCsv(used) },
+          { name: 'READ-ME-cutting.txt', content: cuttingReadme(markers, { units: unit }) },
+        ]
       : []),
   ];
   const named = [...files.map((f) => f.name), 'report.json', 'report.html'];
@@ -117,13 +145,32 @@ async function runFiles(loaded: LoadedStyle, markers: readonly Marker[], unit: U
   return { files, report };
 }
 
+/** Whoever sews the sample must know that the paper is larger than the garment, and must not prewash the cloth. */
+function shrinkageNotes(style: Style): string[] {
+  const shrunk = [...style.fabrics.values()].filter(
+    (f) => f.shrinkage.walewise !== 0 || f.shrinkage.coursewise !== 0,
+  );
+  if (shrunk.length === 0) return [];
+  const each = shrunk.map(
+    (f) => `${f.name} ${f.shrinkage.walewise} % along and ${f.shrinkage.coursewise} % across`,
+  );
+  return [
+    `Shrinkage is in these pieces (${each.join(', ')}): cut unwashed cloth, and measure the garment after its first wash.`,
+  ];
+}
+
 /** What a file of a run is for; the first pattern that fits decides. */
 const MEANINGS: readonly (readonly [RegExp, string])[] = [
   [/^sample-.*\.pdf$/, 'base-size pieces at true scale on home paper, for the sample garment'],
   [/^size-chart/, 'points of measure in every size'],
   [/^truing/, 'every seam walked in every size'],
-  [/^pieces\.svg$/, 'base-size pieces with allowances'],
+  [/^growth/, 'how every point of measure grows, with steps that jump'],
+  [/^fit/, 'ease, stretch and the way over the head in every size'],
+  [/^pieces-.*\.svg$/, 'pieces of one size with allowances'],
+  [/^size-nest\.pdf$/, 'all sizes of every piece stacked, a page each'],
   [/^size-nest-/, 'all sizes of one piece stacked'],
+  [/^grade-rules/, 'grade-rule table: moves of points from the base size'],
+  [/^grade-rule-points/, 'which point follows which rule'],
   [/^cut-list/, 'pieces per garment and size'],
   [/-overview\.pdf$/, 'marker on one page'],
   [/^marker-.*\.pdf$/, 'marker at true scale'],

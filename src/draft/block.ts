@@ -1,10 +1,11 @@
 import { CheckError } from '../errors.js';
 import { cubic, end, length, line, type Path, startDirection } from '../geometry/path.js';
 import { solveBetween } from '../geometry/solve.js';
-import { add, perp, scale, sub, unit, type Vec } from '../geometry/vec.js';
+import { add, scale, sub, unit, type Vec } from '../geometry/vec.js';
 import type { Edge, Notch, Pattern, Piece, PointOfMeasure, Seam } from '../pattern/model.js';
 import { ARMHOLE_GUIDE, armholePath } from './armhole.js';
 import { type BlockEase, type BodyMeasurements, FITTED_EASE } from './body.js';
+import { necklinePath } from './neckline.js';
 import { CROWN_LIFT, draftSleeve, type SleeveDraft } from './sleeve.js';
 
 export interface BlockOptions {
@@ -42,6 +43,7 @@ export function draftBlock(
 ): Pattern {
   const back = bodyHalf('back', body, options, NECK_RISE);
   const front = bodyHalf('front', body, options, solveNeckDepth(back, body, options));
+  const armholes = { front: length(edgePath(front, 'armhole')), back: length(edgePath(back, 'armhole')) };
   const sleeve = sleevePiece(
     draftSleeve({
       frontArmhole: edgePath(front, 'armhole'),
@@ -52,12 +54,12 @@ export function draftBlock(
       capEase: options.capEase,
       crownLift: CROWN_LIFT,
     }),
-    { front: length(edgePath(front, 'armhole')), back: length(edgePath(back, 'armhole')) },
+    armholes,
   );
   return {
     name,
     pieces: [back, front, sleeve],
-    seams: [...bodySeams(), ...sleeveSeams(options.capEase)],
+    seams: [...bodySeams(), ...sleeveSeams(options.capEase, armholes)],
     measures: blockMeasures(),
   };
 }
@@ -88,11 +90,9 @@ function bodyHalf(
   }
   const side = sideSeam(hip, waist, underarm);
   const shoulder: Path = [line(tip, neckPoint)];
+  const along = startDirection(shoulder);
   const inward = ARMHOLE_GUIDE[name];
-  const armhole = armholePath(
-    { underarm, tip, side: unit(sub(underarm, waist)), shoulder: startDirection(shoulder) },
-    inward,
-  );
+  const armhole = armholePath({ underarm, tip, side: unit(sub(underarm, waist)), shoulder: along }, inward);
   return {
     name,
     edges: [
@@ -100,12 +100,10 @@ function bodyHalf(
       { ...edge('side', 'side-hem', 'underarm', side), marks: { waist: 1 } },
       { ...edge('armhole', 'underarm', 'shoulder-tip', armhole), drawn: { as: 'armhole', inward } },
       edge('shoulder', 'shoulder-tip', 'neck-point', shoulder),
-      edge(
-        'neckline',
-        'neck-point',
-        'center-neck',
-        necklinePath(neckPoint, centerNeck, startDirection(shoulder)),
-      ),
+      {
+        ...edge('neckline', 'neck-point', 'center-neck', necklinePath(neckPoint, centerNeck, along)),
+        drawn: { as: 'neckline' },
+      },
       edge('fold', 'center-neck', 'center-hem', [line(centerNeck, centerHem)]),
     ],
     fold: 'fold',
@@ -130,19 +128,6 @@ function sideSeam(hip: Vec, waist: Vec, underarm: Vec): Path {
   return [
     cubic(hip, add(hip, [0, below * 0.4]), sub(waist, [0, below * 0.35]), waist),
     cubic(waist, add(waist, [0, above * 0.3]), add(underarm, scale(sub(waist, underarm), 0.35)), underarm),
-  ];
-}
-
-/** Neckline at a right angle to the shoulder at the neck point and to the fold at the centre. */
-export function necklinePath(neckPoint: Vec, centerNeck: Vec, shoulder: Vec): Path {
-  const depth = neckPoint[1] - centerNeck[1];
-  return [
-    cubic(
-      neckPoint,
-      add(neckPoint, scale(perp(shoulder), depth * 0.5)),
-      add(centerNeck, [neckPoint[0] * 0.58, 0]),
-      centerNeck,
-    ),
   ];
 }
 
@@ -221,9 +206,23 @@ export function bodySeams(): Seam[] {
   ];
 }
 
-/** Cap against both armholes, and the sleeve's own underarm seam. */
-export function sleeveSeams(capEase: number): Seam[] {
+/**
+ * The cap against both armholes, as a whole and on either side of the shoulder seam, and the sleeve's own
+ * underarm seam. Each side has its share of the ease, by armhole length.
+ */
+export function sleeveSeams(capEase: number, armholes: { front: number; back: number }): Seam[] {
+  const sides = (['front', 'back'] as const).map(
+    (side): Seam => ({
+      name: `${side} cap`,
+      left: [use('sleeve', `${side}-cap`)],
+      right: [use(side, 'armhole')],
+      ratio: 1,
+      plus: (capEase * armholes[side]) / (armholes.front + armholes.back),
+      tolerance: SEAM_TOLERANCE,
+    }),
+  );
   return [
+    ...sides,
     {
       name: 'cap',
       left: [use('sleeve', 'front-cap'), use('sleeve', 'back-cap')],
@@ -273,6 +272,7 @@ export function blockMeasures(): PointOfMeasure[] {
     seen('front armhole', [along('front', 'armhole')]),
     grown('bicep', [span('sleeve', 'back-bicep', 'front-bicep', 'x')], 'bicep'),
     grown('sleeve hem', [along('sleeve', 'wrist')], 'wrist'),
+    grown('sleeve length', [span('sleeve', 'front-wrist', 'crown', 'y')], 'sleeve-length'),
     seen('sleeve underarm', [along('sleeve', 'front-underarm')]),
     seen('cap height', [span('sleeve', 'front-bicep', 'crown', 'y')]),
     seen('neckline', [along('back', 'neckline', 2), along('front', 'neckline', 2)]),

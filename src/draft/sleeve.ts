@@ -1,5 +1,6 @@
 import { CheckError } from '../errors.js';
 import {
+  blend,
   crossings,
   direction,
   end,
@@ -87,23 +88,40 @@ export function draftSleeve(spec: SleeveSpec): SleeveDraft {
   const capHeight = solveHeight(spec, wanted, firstHeight);
   const cap = drawCap(spec, capHeight);
   const [frontCap, backCap] = splitAt(cap, front + (spec.capEase * front) / (front + back));
+  const { left, right, wrist } = wristLine(spec, capHeight);
   const widths = bicepWidths(spec);
-  const low = capHeight - spec.length;
-  // Both underarm seams slope alike, so that they are equally long whatever the share of the bicep line.
-  const taper = (spec.bicep - spec.wrist) / 2;
-  const frontWrist: Vec = [widths.front - taper, low];
-  const backWrist: Vec = [taper - widths.back, low];
   return {
     frontCap,
     backCap,
-    frontUnderarm: [line(frontWrist, [widths.front, 0])],
-    backUnderarm: [line([-widths.back, 0], backWrist)],
-    wrist: [line(backWrist, frontWrist)],
+    frontUnderarm: [line(right, [widths.front, 0])],
+    backUnderarm: [line([-widths.back, 0], left)],
+    wrist,
     capHeight,
     firstHeight,
     capLength: length(cap),
     wantedCapLength: wanted,
   };
+}
+
+/**
+ * The lower edge, square to both underarm seams so that it runs on across them when sewn, as long as asked
+ * along its curve. Both seams slope alike and so are equally long, whatever the share of the bicep line.
+ */
+function wristLine(spec: SleeveSpec, capHeight: number): { left: Vec; right: Vec; wrist: Path } {
+  const { front, back } = bicepWidths(spec);
+  const low = capHeight - spec.length;
+  const drawn = (across: number) => {
+    const taper = (spec.bicep - across) / 2;
+    const left: Vec = [taper - back, low];
+    const right: Vec = [front - taper, low];
+    const leaving = scale(perp(sub([-back, 0], left)), -1);
+    const arriving = scale(perp(sub([front, 0], right)), -1);
+    return { left, right, wrist: [blend(left, leaving, right, arriving, [1 / 3, 1 / 3])] };
+  };
+  // The curve is a little longer than its chord: the chord is shortened until the curve is right.
+  let across = spec.wrist;
+  for (let i = 0; i < 8; i++) across *= spec.wrist / length(drawn(across).wrist);
+  return drawn(across);
 }
 
 /** The bicep line is shared out like the armholes, which keeps the crown near the shoulder seam. */
@@ -116,19 +134,37 @@ function bicepWidths(spec: SleeveSpec): Widths {
 /** The whole cap from the front end of the bicep line over the crown to the back end. */
 function drawCap(spec: SleeveSpec, height: number): Path {
   const { front, back } = bicepWidths(spec);
-  const frontHalf = drawHalf(spec, spec.frontArmhole, front, height, spec.crownLift.front);
-  const backHalf = drawHalf(spec, spec.backArmhole, back, height, spec.crownLift.back);
+  const { left, right } = wristLine(spec, height);
+  const frontHalf = drawHalf(spec.frontArmhole, {
+    corner: [front, 0],
+    wrist: right,
+    crown: [0, height],
+    lift: spec.crownLift.front,
+  });
+  const backHalf = drawHalf(spec.backArmhole, {
+    corner: [back, 0],
+    wrist: [-left[0], left[1]],
+    crown: [0, height],
+    lift: spec.crownLift.back,
+  });
   return [...frontHalf, ...reverse(mapPoints(backHalf, ([x, y]) => [-x, y]))];
 }
 
-/** One side of the cap, drawn to the right: from (width, 0) to the crown (0, height). */
-function drawHalf(spec: SleeveSpec, armhole: Path, width: number, height: number, lift: number): Path {
-  const corner: Vec = [width, 0];
-  const crown: Vec = [0, height];
-  const diagonal = sub(crown, corner);
-  const outward = scale(perp(unit(diagonal)), -1);
+/** One side of the sleeve, drawn to the right. */
+interface Half {
+  /** End of the bicep line, where the underarm seam from the wrist arrives. */
+  readonly corner: Vec;
+  readonly wrist: Vec;
+  readonly crown: Vec;
+  readonly lift: number;
+}
+
+/** One side of the cap, from the end of the bicep line to the crown. */
+function drawHalf(armhole: Path, half: Half): Path {
+  const { corner, crown, lift } = half;
+  const outward = scale(perp(unit(sub(crown, corner))), -1);
   const upper = add(lerp(corner, crown, 0.75), scale(outward, lift));
-  const lower = traceUnderarm(spec, armhole, { corner, crown, width, upper });
+  const lower = traceUnderarm(armhole, half, upper);
   const rest = splineThrough([lower.end, upper, crown], { start: lower.direction, end: [-1, 0] });
   return [...lower.path, ...rest];
 }
@@ -138,14 +174,9 @@ function drawHalf(spec: SleeveSpec, armhole: Path, width: number, height: number
  * right angle. It is followed until it points at the upper guide point, at most to the first quarter of the
  * diagonal: followed farther, a low cap would bulge.
  */
-function traceUnderarm(
-  spec: SleeveSpec,
-  armhole: Path,
-  half: { corner: Vec; crown: Vec; width: number; upper: Vec },
-): { path: Path; end: Vec; direction: Vec } {
-  const { corner, crown, width, upper } = half;
+function traceUnderarm(armhole: Path, half: Half, upper: Vec): { path: Path; end: Vec; direction: Vec } {
+  const { corner, crown, wrist } = half;
   const diagonal = sub(crown, corner);
-  const wrist: Vec = [width - (spec.bicep - spec.wrist) / 2, crown[1] - spec.length];
   const turn = angleBetween(startDirection(armhole), perp(sub(corner, wrist)));
   const origin = start(armhole);
   const laid = mapPoints(armhole, (p) => add(rotate(sub(p, origin), turn), corner));
@@ -159,7 +190,7 @@ function traceUnderarm(
   const path = splitAtParameter(laid, stop.segment, stop.t)[0];
   if (end(path)[0] <= 0) {
     throw new CheckError(
-      `a sleeve ${spec.bicep.toFixed(1)} mm wide is too narrow: the armhole's underarm curve alone reaches past its middle`,
+      `a sleeve with ${corner[0].toFixed(1)} mm on one side of its middle is too narrow: the armhole's underarm curve alone reaches past it`,
       { mend: 'widen the sleeve or raise the armhole' },
     );
   }

@@ -1,6 +1,6 @@
 import { randomBytes } from 'node:crypto';
 import { readFileSync } from 'node:fs';
-import { mkdir, rename, rm, stat, writeFile } from 'node:fs/promises';
+import { access, constants, mkdir, rename, rm, stat, writeFile } from 'node:fs/promises';
 import { createRequire } from 'node:module';
 import { basename, dirname, isAbsolute, join, normalize, sep } from 'node:path';
 import { InputError } from '../errors.js';
@@ -9,6 +9,20 @@ export interface OutputFile {
   /** Path inside the folder, `/` between parts. */
   readonly name: string;
   readonly content: Uint8Array | string;
+}
+
+/**
+ * Makes a folder and looks whether files can be written into it, before hours of work depend on it.
+ *
+ * @throws InputError when it cannot.
+ */
+export async function assertWritable(folder: string): Promise<void> {
+  try {
+    await mkdir(folder, { recursive: true });
+    await access(folder, constants.W_OK);
+  } catch (error) {
+    throw unwritable(folder, error);
+  }
 }
 
 /**

@@ -70,7 +70,7 @@ export const LAYERS = [
     name: 'GRAIN',
     title: 'Grain',
     meaning:
-      'Direction of the wales. One arrow head: all pieces lie one way. Two heads: either way round. Do not cut.',
+      'Direction of the wales. One arrow head: the piece must lie this way round (see the note on the marker). Two heads: either way round. Do not cut.',
     colourIndex: 4,
     pen: { width: 0.25, dash: [], colour: GREY },
   },

@@ -1,21 +1,17 @@
-import { InputError } from '../errors.js';
 import type { CutPiece } from '../finish/types.js';
-import { flatten, start } from '../geometry/path.js';
-import { type Box, bounds, signedArea } from '../geometry/polygon.js';
-import { add, lerp, type Vec } from '../geometry/vec.js';
+import type { Box } from '../geometry/polygon.js';
+import { add, lerp, sub, type Vec } from '../geometry/vec.js';
 import type { SizeRange } from '../grade/types.js';
 import type { Marker, PlacedPiece } from '../lay/types.js';
-import { type Piece, pieceOf } from '../pattern/model.js';
 import { fabricEdge, markerNote, placedShapes, warningsOn } from './drawing/marker.js';
 import { pieceShapes } from './drawing/piece.js';
 import { rowEdge, rowNote, rowPicture, rowShapes } from './drawing/rows.js';
 import { type Lettering, type Shape, stroke } from './drawing/shapes.js';
 import { arrange } from './drawing/sheet.js';
+import { nestNote, nestTitle, type SizeNestOptions, sizeNest } from './drawing/size-nest.js';
 import { paletteFor } from './palette.js';
 import { path, SvgSheet } from './svg-sheet.js';
 
-/** Farthest a drawn chord is off its curve, mm. */
-const FLATTEN = 0.1;
 const MARGIN = 20;
 /** A marker picture is parted into rows of about this length, mm, and is shown about this many dots wide. */
 const ROW_LENGTH = 4500;
@@ -115,17 +111,14 @@ export function piecesSvg(pieces: readonly CutPiece[], options: PiecesSvgOptions
 }
 
 /**
- * One piece in all sizes, sewing lines stacked in the piece's own frame; each size has a colour and a line
- * pattern, named in the key. A derived piece that a size lacks is left out there.
+ * One piece in all sizes, sewing lines stacked in the piece's own frame or at one of its points; each size has a
+ * colour and a line pattern, named in the key. A derived piece that a size lacks is left out there.
  *
- * @throws InputError when no size has a piece of that name.
+ * @throws InputError when no size has a piece of that name, or the piece has no point to stack at.
  */
-export function sizeNestSvg(range: SizeRange, pieceName: string): string {
-  const sizes = range.sizes.filter(({ pattern }) => pattern.pieces.some((p) => p.name === pieceName));
-  if (sizes.length === 0) throw new InputError(`no size has a piece '${pieceName}'`);
-  const look = paletteFor(range.sizes.map((s) => s.size));
-  const drawn = sizes.map(({ size, pattern }) => ({ size, ...outlineOf(pieceOf(pattern, pieceName)) }));
-  const room = bounds(drawn.flatMap((d) => d.ring));
+export function sizeNestSvg(range: SizeRange, pieceName: string, options: SizeNestOptions = {}): string {
+  const nest = sizeNest(range, pieceName, options);
+  const { sizes, room } = nest;
   const lettering = Math.max((room.maxY - room.minY) / 40, (room.maxX - room.minX) / 40, 6);
   const keyX = room.maxX + lettering * 2;
   const box: Box = {
@@ -134,40 +127,39 @@ export function sizeNestSvg(range: SizeRange, pieceName: string): string {
     maxX: keyX + lettering * 16,
     maxY: room.maxY + MARGIN,
   };
-  const sheet = new SvgSheet(box, {
-    title: `${pieceName}: ${sizes.map((s) => s.size).join(', ')}`,
-    description: 'Sewing lines of all sizes before allowances, stacked in the frame of the piece.',
-  });
+  const sheet = new SvgSheet(box, { title: nestTitle(nest), description: nestNote(nest) });
   const width = lettering / 7;
-  drawn.forEach(({ size, ring, fold }, i) => {
-    const { colour, dash } = look(size);
+  sizes.forEach(({ size, isBase, look, ring, fold }, i) => {
     const pen = {
-      width: size === range.base ? width * 1.8 : width,
-      dash: dash.map((d) => d * width),
-      colour,
+      width: isBase ? width * 1.8 : width,
+      dash: look.dash.map((d) => d * width),
+      colour: look.colour,
     };
     sheet.group(size, () => {
       sheet.path(path(ring, true), pen);
       if (fold) sheet.shapes([stroke('FOLD', fold)]);
       const y = room.maxY - lettering * (1 + 2.4 * i);
-      sheet.path(
-        path(
-          [
-            [keyX, y],
-            [keyX + lettering * 5, y],
-          ],
-          false,
-        ),
-        pen,
-      );
-      const name = size === range.base ? `${size} (base)` : size;
-      sheet.shapes([note(name, [keyX + lettering * 6, y], lettering)]);
+      const sample: Vec[] = [
+        [keyX, y],
+        [keyX + lettering * 5, y],
+      ];
+      sheet.path(path(sample, false), pen);
+      sheet.shapes([note(isBase ? `${size} (base)` : size, [keyX + lettering * 6, y], lettering)]);
     });
   });
-  const last = drawn[drawn.length - 1]!;
-  if (last.fold) {
-    const at = lerp(last.fold[0]!, last.fold[1]!, 0.5);
-    sheet.shapes([{ ...note('fold', [at[0] + lettering, at[1]], lettering * 0.8), layer: 'NOTE' }]);
+  const { fold } = sizes[sizes.length - 1]!;
+  if (fold) {
+    const at = lerp(fold[0], fold[1], 0.5);
+    sheet.shapes([note('fold', [at[0] + lettering, at[1]], lettering * 0.8)]);
+  }
+  if (nest.stack) {
+    const arm = lettering * 0.8;
+    for (const by of [
+      [arm, 0],
+      [0, arm],
+    ] as const) {
+      sheet.shapes([stroke('NOTE', [sub(nest.stack.at, by), add(nest.stack.at, by)])]);
+    }
   }
   return sheet.toString();
 }
@@ -182,15 +174,6 @@ const nameOf = ({ number, piece, garment }: PlacedPiece): string =>
 
 /** Pens that stay visible where the drawing is shown about a thousand dots wide. */
 const penScaleFor = ({ minX, maxX }: Box): number => Math.max(1, (maxX - minX) / 450);
-
-/** The sewing line as stored (a half when it is cut on a fold), and the fold on it. */
-function outlineOf(piece: Piece): { ring: Vec[]; fold?: readonly Vec[] } {
-  const ring = piece.edges.flatMap((edge) => flatten(edge.path, FLATTEN).slice(0, -1));
-  const turned = signedArea(ring) < 0 ? ring.reverse() : ring;
-  const fold = piece.edges.find((edge) => edge.name === piece.fold);
-  if (!fold) return { ring: turned };
-  return { ring: turned, fold: [start(fold.path), fold.path[fold.path.length - 1]!.b] };
-}
 
 const note = (text: string, at: Vec, height: number): Lettering & Shape => ({
   kind: 'text',

@@ -12,6 +12,8 @@ import { add, cross, distance, dot, norm, perp, scale, sub, unit, type Vec } fro
 export interface Side {
   readonly points: readonly Vec[];
   readonly allowance: number;
+  /** Turned up along the sewing line when sewn: its ends mirror the cut lines of its neighbours. */
+  readonly turnedUp?: boolean;
 }
 
 interface Segment {
@@ -20,17 +22,21 @@ interface Segment {
   readonly along: Vec;
   readonly out: Vec;
   readonly allowance: number;
+  readonly turnedUp: boolean;
 }
 
 /** Vertices closer than this are one, mm. */
 const SAME = 1e-7;
+/** A mirrored hem end flatter than this share of its depth would run away sideways: it is mitred instead. */
+const LEAST_DESCENT = 0.3;
 /** Nearer to the line between its neighbours than this, a vertex is the union's rounding, mm. */
 const ROUNDING = 0.002;
 
 /**
  * Cut line round a counter-clockwise outline: every chord moved out by its own side's allowance, corners
  * mitred. A mitre longer than `cornerLimit` times the larger allowance is cut off square; where a wide
- * allowance runs into a narrow one at a flat angle it ends in a step square to the wide side.
+ * allowance runs into a narrow one at a flat angle it ends in a step square to the wide side. A side that is
+ * turned up ends in the mirror images of its neighbours' cut lines, so that it lies on the piece when turned.
  *
  * Every vertex of the outline gives its own one or two vertices. Only where allowances overlap (in a tight
  * inner curve) the shape is put together by union instead, rounded to the micrometre.
@@ -48,12 +54,12 @@ export function addAllowances(sides: readonly Side[], cornerLimit: number): Poly
 
 function segmentsOf(sides: readonly Side[]): Segment[] {
   const segments: Segment[] = [];
-  for (const { points, allowance } of sides) {
+  for (const { points, allowance, turnedUp = false } of sides) {
     for (let i = 0; i + 1 < points.length; i++) {
       const [a, b] = [points[i]!, points[i + 1]!];
       if (distance(a, b) < SAME) continue;
       const along = unit(sub(b, a));
-      segments.push({ a, b, along, out: scale(perp(along), -1), allowance });
+      segments.push({ a, b, along, out: scale(perp(along), -1), allowance, turnedUp });
     }
   }
   return segments;
@@ -61,6 +67,8 @@ function segmentsOf(sides: readonly Side[]): Segment[] {
 
 /** Vertices of the cut line at the start of `next`, in order of travel. */
 function cornerBetween(last: Segment, next: Segment, cornerLimit: number): Vec[] {
+  const hemEnd = turnedUpCorner(last, next);
+  if (hemEnd) return hemEnd;
   const at = next.a;
   const cosine = dot(last.along, next.along);
   const sine = cross(last.along, next.along);
@@ -83,6 +91,26 @@ function cornerBetween(last: Segment, next: Segment, cornerLimit: number): Vec[]
   const cutOff = (foot: Vec, along: Vec) =>
     add(foot, scale(along, (limit - dot(sub(foot, at), outward)) / dot(along, outward)));
   return [cutOff(footBefore, last.along), cutOff(footAfter, next.along)];
+}
+
+/**
+ * Corner where one of two sides is turned up: where the neighbour's cut line meets the fold of the hem, and
+ * the end of that cut line's mirror image at the hem's depth. Undefined at any other corner.
+ */
+function turnedUpCorner(last: Segment, next: Segment): Vec[] | undefined {
+  if (last.turnedUp === next.turnedUp) return undefined;
+  const [hem, side] = next.turnedUp ? [next, last] : [last, next];
+  const at = next.a;
+  const sine = cross(side.along, hem.along);
+  if (Math.abs(sine) < LEAST_DESCENT) return undefined;
+  // The neighbour's cut line meets the hem's own line here.
+  const foot = add(at, scale(side.out, side.allowance));
+  const onFold = add(foot, scale(side.along, cross(sub(at, foot), hem.along) / sine));
+  // Seen from the corner the neighbour goes up into the piece; its image goes down by as much.
+  const up = next.turnedUp ? scale(side.along, -1) : side.along;
+  const image = sub(scale(hem.along, 2 * dot(up, hem.along)), up);
+  const end = add(onFold, scale(image, hem.allowance / dot(image, hem.out)));
+  return next.turnedUp ? [onFold, end] : [end, onFold];
 }
 
 /** Whether every chord still runs the way it did: an inner curve tighter than its allowance turns over. */

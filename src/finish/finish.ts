@@ -8,7 +8,7 @@ import { addAllowances, type Side } from './allowance.js';
 import { type Chords, commonChords } from './chords.js';
 import { labelPlace } from './label.js';
 import { cutNotches } from './notches.js';
-import { allowanceOf, assertAllowances, shrinkageFactors } from './options.js';
+import { allowanceOf, assertAllowances, isTurnedUp, shrinkageFactors } from './options.js';
 import type { CutPiece, FinishedSize, FinishOptions, Shrinkage } from './types.js';
 import { foldLine, mirrorAt, onFold, openedRing, rightHalf } from './unfold.js';
 
@@ -116,11 +116,12 @@ function openSides(
     .map((edge) => ({
       points: flatten(edge.name, edge.path),
       allowance: allowanceOf(options, piece.name, edge.name),
+      turnedUp: isTurnedUp(options, piece.name, edge.name),
     }));
   if (foldX === undefined) return sides;
   const mirror = mirrorAt(foldX);
   const mirrored = sides
-    .map(({ points, allowance }) => ({ points: points.map(mirror).reverse(), allowance }))
+    .map(({ points, ...rest }) => ({ points: points.map(mirror).reverse(), ...rest }))
     .reverse();
   return [...sides, ...mirrored];
 }

@@ -7,7 +7,7 @@ import type { FinishOptions, Shrinkage } from './types.js';
  * notch of 2 to 3 mm is common practice; corners are cut off at twice the allowance (house default).
  */
 export const FINISH_DEFAULTS: FinishOptions = {
-  allowances: { default: 25.4 * (3 / 8), edges: {} },
+  allowances: { default: 25.4 * (3 / 8), edges: {}, hems: {} },
   notchDepth: 3,
   cornerLimit: 2,
   curveTolerance: 0.1,
@@ -15,9 +15,19 @@ export const FINISH_DEFAULTS: FinishOptions = {
 
 export const NO_SHRINKAGE: Shrinkage = { walewise: 0, coursewise: 0 };
 
-/** Allowance of one edge, mm: the piece's own, else the edge's, else the default. */
-export const allowanceOf = ({ allowances }: FinishOptions, piece: string, edge: string): number =>
-  allowances.edges[`${piece}.${edge}`] ?? allowances.edges[edge] ?? allowances.default;
+/** Allowance of one edge, mm: the piece's own, else the edge's, else the default; hems go with the edges. */
+export function allowanceOf({ allowances }: FinishOptions, piece: string, edge: string): number {
+  const { edges, hems } = allowances;
+  const own = `${piece}.${edge}`;
+  return hems[own] ?? edges[own] ?? hems[edge] ?? edges[edge] ?? allowances.default;
+}
+
+/** Whether an edge's allowance is a hem that is turned up, and not a seam. */
+export function isTurnedUp({ allowances }: FinishOptions, piece: string, edge: string): boolean {
+  const { edges, hems } = allowances;
+  const own = `${piece}.${edge}`;
+  return own in hems || (edge in hems && !(own in edges));
+}
 
 /**
  * Looks whether every allowance is for an edge that the pattern has.
@@ -34,9 +44,14 @@ export function assertAllowances(pattern: Pattern, options: FinishOptions): void
       else known.add(address).add(edge.name);
     }
   }
-  for (const [address, mm] of Object.entries(options.allowances.edges)) {
+  const { edges, hems } = options.allowances;
+  const given = [
+    ...Object.entries(edges).map(([address, mm]) => ({ address, mm, part: 'edges' })),
+    ...Object.entries(hems).map(([address, mm]) => ({ address, mm, part: 'hems' })),
+  ];
+  for (const { address, mm, part } of given) {
     if (known.has(address)) continue;
-    const place = { path: `finish.allowances.edges.${address}` };
+    const place = { path: `finish.allowances.${part}.${address}` };
     if (!folds.has(address)) {
       throw new InputError(`no piece has an edge '${address}'`, {
         mend: suggest(address, [...known]),

@@ -8,7 +8,7 @@ import type { FinishOptions } from './types.js';
  * Schema of a style's `finish` part; plain lengths are in `unit`. An allowance for one edge of one piece beats
  * the edge's, which beats the default. An edge on the fold has none.
  *
- *     allowances: { default: 3/8, edges: { hem: 1, neckline: 1/4, front.side: 1/2 } }
+ *     allowances: { default: 3/8, edges: { neckline: 1/4, front.side: 1/2 }, hems: { hem: 1 } }
  *     notch-depth: 3 mm
  *     corner-limit: 2
  *     curve-tolerance: 0.1 mm
@@ -21,8 +21,9 @@ export function finishSchema(unit: Unit) {
         .strictObject({
           default: allowance.optional(),
           edges: z.record(z.string(), allowance).default({}).describe('by edge, or by piece.edge'),
+          hems: z.record(z.string(), allowance).default({}).describe('edges that are turned up, likewise'),
         })
-        .default({ edges: {} }),
+        .default({ edges: {}, hems: {} }),
       'notch-depth': lengthField(unit, 'positive').optional(),
       'corner-limit': z.number().min(1).max(10).optional().describe('longest corner, in allowances'),
       'curve-tolerance': lengthField(unit, 'positive').optional(),
@@ -32,6 +33,7 @@ export function finishSchema(unit: Unit) {
         allowances: {
           default: part.allowances.default ?? FINISH_DEFAULTS.allowances.default,
           edges: part.allowances.edges,
+          hems: part.allowances.hems,
         },
         notchDepth: part['notch-depth'] ?? FINISH_DEFAULTS.notchDepth,
         cornerLimit: part['corner-limit'] ?? FINISH_DEFAULTS.cornerLimit,

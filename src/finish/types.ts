@@ -8,6 +8,8 @@ export interface FinishOptions {
     readonly default: number;
     /** By edge name, or by `piece.edge`, which wins. */
     readonly edges: Readonly<Record<string, number>>;
+    /** Edges that are turned up instead of seamed, likewise; they go before `edges`. */
+    readonly hems: Readonly<Record<string, number>>;
   };
   /** Depth of a notch from the cut line; less than the allowance it is cut into. */
   readonly notchDepth: number;

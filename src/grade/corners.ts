@@ -29,11 +29,16 @@ export function keepCorners(base: Piece, graded: Piece, seams: ReadonlySet<strin
   return { ...graded, edges: graded.edges.map((edge, i) => ({ ...edge, path: paths[i]! })) };
 }
 
-/** Edges of a piece that are sewn, length for length, to one edge of another piece. */
+/**
+ * Edges of a piece that are sewn, length for length, to one edge of another piece. A seam with ease, or to a
+ * piece that is drawn again from this one, leaves its edge free: the other side follows.
+ */
 export function seamEdges(pattern: Pattern, piece: string): Set<string> {
   const names = new Set<string>();
-  for (const { left, right, ratio } of pattern.seams) {
-    if (left.length !== 1 || right.length !== 1 || ratio !== 1) continue;
+  const derived = new Set(pattern.pieces.filter((p) => p.derived).map((p) => p.name));
+  for (const { left, right, ratio, plus } of pattern.seams) {
+    if (left.length !== 1 || right.length !== 1 || ratio !== 1 || plus !== 0) continue;
+    if (derived.has(left[0]!.piece) || derived.has(right[0]!.piece)) continue;
     for (const use of [left[0]!, right[0]!]) if (use.piece === piece) names.add(use.edge);
   }
   return names;

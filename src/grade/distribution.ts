@@ -13,6 +13,19 @@ export interface PointShare {
 export type PointShares = Readonly<Record<string, PointShare>>;
 
 /**
+ * A school of grading: how the growth of the body's girths and lengths is shared out. `measures` are those it
+ * works out from others, such as an across shoulder that is a fixed share of the bust grade; they take the
+ * place of a preset's increments and give way to a style's own. `points` then places every measure.
+ */
+export interface Distribution {
+  readonly name: string;
+  readonly title: string;
+  readonly source: string;
+  readonly measures: Readonly<Record<string, Combination>>;
+  readonly points: PointShares;
+}
+
+/**
  * The house distribution. A body half lies at x >= 0 with its fold on x = 0, which does not move across; the
  * underarm level does not move up or down. Every measure is then exact on the graded piece: the shoulder tip
  * rises by the armhole depth, the neck follows from the tip, the hem from the neck point.
@@ -52,15 +65,14 @@ export const HOUSE_DISTRIBUTION: PointShares = {
   'back-wrist': { x: { wrist: -1 / 2 }, y: { 'cap-height': 1, 'sleeve-length': -1 } },
 };
 
-/** Named distributions a style can start from. */
-export const DISTRIBUTIONS: Readonly<Record<string, PointShares>> = { house: HOUSE_DISTRIBUTION };
-
 /** @throws InputError with the nearest known name. */
-export function distributionNamed(name: string): PointShares {
-  const found = DISTRIBUTIONS[name];
-  if (found) return found;
+export function distributionNamed(
+  name: string,
+  distributions: Readonly<Record<string, Distribution>>,
+): Distribution {
+  if (Object.hasOwn(distributions, name)) return distributions[name]!;
   throw new InputError(`unknown distribution '${name}'`, {
-    mend: suggest(name, Object.keys(DISTRIBUTIONS)),
+    mend: suggest(name, Object.keys(distributions)),
     place: { path: 'grade.distribution.name' },
   });
 }

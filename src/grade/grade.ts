@@ -1,6 +1,7 @@
 import { CheckError, InputError, suggest } from '../errors.js';
 import type { Vec } from '../geometry/vec.js';
 import {
+  assertClosed,
   edgeOf,
   type Growth,
   type Pattern,
@@ -10,11 +11,12 @@ import {
   pointsOf,
   withPiece,
 } from '../pattern/model.js';
-import { movePoints } from '../pattern/reshape.js';
+import { moveRuled, remembering } from './carried.js';
 import { keepCorners, seamEdges } from './corners.js';
 import { assertSimple } from './crossing.js';
+import { asBase, deriveAgain } from './derivations.js';
 import { combined, type PointShare, shareOf } from './distribution.js';
-import { baseIndex } from './ladder.js';
+import { stepsFromBase } from './ladder.js';
 import type { GradedSize, GradeSpec, SizeRange } from './types.js';
 
 /** Moves of a piece's ruled points, mm against the base; which measures they draw on. */
@@ -30,7 +32,7 @@ interface PiecePlan {
  *
  * Point coordinates are affine in the increments; growth of zero leaves every graded piece as it is. A piece
  * without any ruled point keeps its size. Internal lines keep their place against the fold and the underarm
- * level, which do not move.
+ * level, which do not move. Every size may be the base of another range: its derived pieces count from there.
  *
  * @throws InputError for a rule on an unknown piece or point, a rule on a derived piece, a piece that only
  *   some points of have a rule, a point that would leave the fold, or an increment of the style that nothing
@@ -40,7 +42,7 @@ export function gradePattern(base: Pattern, spec: GradeSpec): SizeRange {
   const start = free(base, spec.byRules);
   const plans = planMoves(start, spec);
   const used = new Set(plans.flatMap((plan) => [...plan.measures]));
-  const origin = baseIndex(spec);
+  const steps = stepsFromBase(spec);
   const sizes = spec.sizes.map((size, i): GradedSize => {
     const growth = growthAt(spec, i);
     const pattern = naming(size, () => {
@@ -49,9 +51,9 @@ export function gradePattern(base: Pattern, spec: GradeSpec): SizeRange {
       for (const plan of plans) assertSimple(pieceOf(moved, plan.piece));
       const drawn = deriveAgain(moved, growth, used);
       for (const piece of drawn.pieces) if (piece.derived) assertSimple(piece);
-      return drawn;
+      return asBase(drawn, growth);
     });
-    return { size, steps: i - origin, growth, pattern };
+    return { size, steps: steps[i]!, growth, pattern };
   });
   assertAllUsed(spec, used);
   return { base: spec.base, sizes };
@@ -152,43 +154,10 @@ function movePiece(pattern: Pattern, plan: PiecePlan, size: number, growth: Grow
       });
     }
   }
-  return withPiece(pattern, keepCorners(piece, moveRuled(piece, moves), seamEdges(pattern, piece.name)));
+  const moved = assertClosed(moveRuled(piece, moves));
+  const kept = keepCorners(piece, moved, seamEdges(pattern, piece.name));
+  return withPiece(pattern, remembering(piece, kept));
 }
-
-/** Moves the points that have a move; marks that have none are carried with their edge instead of held. */
-function moveRuled(piece: Piece, moves: ReadonlyMap<string, Vec>): Piece {
-  const edges = piece.edges.map((edge) => {
-    const ruled = Object.entries(edge.marks ?? {}).filter(([name]) => moves.has(name));
-    return { ...edge, marks: Object.fromEntries(ruled) };
-  });
-  const moved = movePoints({ ...piece, edges }, moves);
-  // Carrying keeps the number of segments, so the marks still count the same nodes.
-  return {
-    ...moved,
-    edges: moved.edges.map(({ marks: _, ...edge }, i) => {
-      const marks = piece.edges[i]!.marks;
-      return marks ? { ...edge, marks } : edge;
-    }),
-  };
-}
-
-function deriveAgain(pattern: Pattern, growth: Growth, used: Set<string>): Pattern {
-  const names = pattern.pieces.filter((p) => p.derived).map((p) => p.name);
-  return names.reduce((p, name) => pieceOf(p, name).derived!.run(p, recording(growth, used)), pattern);
-}
-
-/** The same growth; notes which measures a derivation asks for. */
-const recording = (growth: Growth, used: Set<string>): Growth =>
-  new Proxy(growth, {
-    get(target, key) {
-      if (typeof key === 'string') used.add(key);
-      return Reflect.get(target, key);
-    },
-    ownKeys(target) {
-      for (const key of Object.keys(target)) used.add(key);
-      return Reflect.ownKeys(target);
-    },
-  });
 
 const growthAt = (spec: GradeSpec, size: number): Growth =>
   Object.fromEntries(Object.entries(spec.increments).map(([name, g]) => [name, g.bySize[size]!]));

@@ -3,7 +3,7 @@ import { type BodyMeasurements, bodySchema } from '../draft/body.js';
 import { InputError } from '../errors.js';
 import { friendlyErrors, lengthField } from '../fields.js';
 import type { Unit } from '../units.js';
-import { growthBySize, type Increment, type Ladder } from './ladder.js';
+import { betweenSizes, growthBySize, type Increment, type Ladder, wholeSizes } from './ladder.js';
 import { assertMeasure } from './measures.js';
 
 /** A named table of increments with where each value comes from. */
@@ -50,14 +50,14 @@ export function parseIncrementPreset(data: unknown): IncrementPreset {
 /**
  * Growth of one measure of a preset over the sizes of a style, mm against the style's base. Sizes the preset
  * knows keep their distance in its own ladder, so a style may skip sizes or be based on another one; other
- * sizes take one even step each.
+ * sizes take one even step each. Half sizes stand between their neighbours.
  *
  * @throws InputError when the steps change with the size and the preset does not know the style's sizes.
  */
 export function presetGrowth(preset: IncrementPreset, measure: string, ladder: Ladder): readonly number[] {
   const increment = preset.increments[measure]!;
   const known = preset.ladder.sizes;
-  const stranger = [...ladder.sizes, ladder.base].find((size) => !known.includes(size));
+  const stranger = wholeSizes(ladder).find((size) => !known.includes(size));
   if (stranger !== undefined) {
     if (Object.keys(increment.breaks).length === 0) return growthBySize(ladder, increment);
     throw new InputError(
@@ -69,8 +69,7 @@ export function presetGrowth(preset: IncrementPreset, measure: string, ladder: L
     );
   }
   const growth = growthBySize(preset.ladder, increment);
-  const at = (size: string) => growth[known.indexOf(size)]!;
-  return ladder.sizes.map((size) => at(size) - at(ladder.base));
+  return betweenSizes(ladder, (size) => growth[known.indexOf(size)]!);
 }
 
 /**

@@ -1,15 +1,18 @@
 import { z } from 'zod';
-import { lengthField } from '../fields.js';
+import { InputError } from '../errors.js';
+import { lengthField, shareField as portionField } from '../fields.js';
 import type { Vec } from '../geometry/vec.js';
 import type { Unit } from '../units.js';
 import type { PointShares } from './distribution.js';
-import type { Increment } from './ladder.js';
+import { type HalfSize, type Increment, withHalves } from './ladder.js';
 import { MEASURES } from './measures.js';
 
 /** The `grade` part of a style as read: lengths in mm, names not yet looked up. `gradeSpec` resolves it. */
 export interface GradePart {
+  /** Half sizes in their places. */
   readonly sizes: readonly string[];
   readonly base: string;
+  readonly halves: Readonly<Record<string, HalfSize>>;
   readonly preset?: string;
   readonly increments: Readonly<Record<string, Increment>>;
   readonly distribution: { readonly name: string; readonly points: PointShares };
@@ -29,6 +32,7 @@ const STILL: Increment = { step: 0, breaks: {} };
  *
  *     sizes: [XS, S, M, L, XL]
  *     base: M
+ *     half-sizes: { M/L: [M, L], L+: { between: [L, XL], at: 25% } }
  *     increments: { preset: women, bust: { step: 2, breaks: { XL: 2 1/2 } }, wrist: 1/4 }
  *     distribution: { points: { back.side-hem: { x: { hip: 1/4 } } } }
  *     rules: { pocket.top: { x: 1/8 }, yoke.tip: { moves: { L: [3 mm, 1 mm], S: [-3 mm, -1 mm] } } }
@@ -44,6 +48,7 @@ export function gradeSchema(unit: Unit) {
     .strictObject({
       sizes: z.array(sizeName).min(1).describe('from the smallest to the largest'),
       base: sizeName.describe('size the pattern is drawn in'),
+      'half-sizes': z.record(z.string(), halfField).default({}).describe('sizes between two of the sizes'),
       increments: incrementsObject(unit).default({}),
       distribution: z
         .strictObject({
@@ -59,16 +64,26 @@ export function gradeSchema(unit: Unit) {
       if (twice !== undefined) {
         context.addIssue({ code: 'custom', message: `size '${twice}' is listed twice`, path: ['sizes'] });
       }
-      if (!part.sizes.includes(part.base)) {
-        const message = `the base size '${part.base}' is not among the sizes ${part.sizes.join(', ')}`;
+      const known = [...part.sizes, ...Object.keys(part['half-sizes'])];
+      try {
+        withHalves(part.sizes, part['half-sizes']);
+      } catch (error) {
+        if (!(error instanceof InputError)) throw error;
+        const name = error.place.path!.slice('grade.half-sizes.'.length);
+        const message = error.mend === undefined ? error.message : `${error.message}: ${error.mend}`;
+        context.addIssue({ code: 'custom', message, path: ['half-sizes', name] });
+      }
+      if (!known.includes(part.base)) {
+        const message = `the base size '${part.base}' is not among the sizes ${known.join(', ')}`;
         context.addIssue({ code: 'custom', message, path: ['base'] });
       }
     })
     .transform((part): GradePart => {
       const { preset, ...increments } = part.increments;
       return {
-        sizes: part.sizes,
+        sizes: withHalves(part.sizes, part['half-sizes']),
         base: part.base,
+        halves: part['half-sizes'],
         ...(preset === undefined ? {} : { preset }),
         increments: increments as Record<string, Increment>,
         distribution: part.distribution,
@@ -115,6 +130,24 @@ function incrementsObject(unit: Unit) {
 }
 
 const sizeName = z.union([z.string().min(1), z.number()]).transform(String);
+
+/** The two sizes a half size lies between, and how far up from the smaller one: half-way unless it says. */
+const halfField = z
+  .union([
+    z.tuple([sizeName, sizeName]),
+    z.strictObject({ between: z.tuple([sizeName, sizeName]), at: portionField.optional() }),
+  ])
+  .transform((value, context): HalfSize => {
+    const { between, at = 0.5 } = Array.isArray(value) ? { between: value } : value;
+    if (at <= 0 || at >= 1) {
+      context.addIssue({
+        code: 'custom',
+        message: `a half size lies between 0 and 1, not at ${at}`,
+        path: ['at'],
+      });
+    }
+    return { from: between[0], to: between[1], share: at };
+  });
 
 /** A plain factor or a fraction: 0.25, `1/4`, `-1/2`. */
 const factorField = z.union([z.number(), z.string()]).transform((value, context) => {

@@ -1,15 +1,16 @@
 import { InputError, suggest } from '../errors.js';
 import type { Vec } from '../geometry/vec.js';
-import { distributionNamed, measuresOf } from './distribution.js';
-import { growthBySize, type Ladder } from './ladder.js';
+import { combined, type Distribution, distributionNamed, measuresOf } from './distribution.js';
+import { betweenSizes, growthBySize, type Ladder } from './ladder.js';
 import { assertMeasure } from './measures.js';
 import { type IncrementPreset, presetGrowth } from './presets.js';
 import type { GradePart, RuleText } from './schema.js';
+import { DISTRIBUTIONS } from './schools.js';
 import type { GradeSpec, MeasureGrowth, PointRule } from './types.js';
 
 /**
- * Resolves the `grade` part of a style: the preset's increments first, the style's own over them, each as
- * growth per size.
+ * Resolves the `grade` part of a style, each measure as growth per size: the preset's increments first, over
+ * them what the named distribution works out from other measures, over these the style's own.
  *
  * @param preset the table that `part.preset` names; the caller finds it.
  * @throws InputError naming an unknown measure (a measure of the style's own needs both an increment and a
@@ -22,7 +23,8 @@ export function gradeSpec(part: GradePart, preset?: IncrementPreset): GradeSpec 
       place: { path: 'grade.increments.preset' },
     });
   }
-  const ladder: Ladder = { sizes: part.sizes, base: part.base };
+  const ladder: Ladder = { sizes: part.sizes, base: part.base, halves: part.halves };
+  const distribution = distributionNamed(part.distribution.name, DISTRIBUTIONS);
   const own = measuresOf(part.distribution.points);
   const increments: Record<string, MeasureGrowth> = {};
   for (const measure of Object.keys(preset?.increments ?? {})) {
@@ -33,15 +35,36 @@ export function gradeSpec(part: GradePart, preset?: IncrementPreset): GradeSpec 
     assertMeasure(measure, own, path);
     increments[measure] = { bySize: growthBySize(ladder, increment, path), from: 'style' };
   }
+  Object.assign(increments, workedOut(ladder, distribution, increments));
   for (const measure of own) assertMeasure(measure, Object.keys(increments), 'grade.distribution.points');
   return {
     ...ladder,
     increments,
-    distribution: distributionNamed(part.distribution.name),
+    distribution: distribution.points,
     shares: part.distribution.points,
     rules: Object.entries(part.rules).map(([address, rule]) => pointRule(ladder, address, rule)),
     byRules: part.byRules,
   };
+}
+
+/** Growth of the measures a distribution works out from those given; a style's own stay as they are. */
+function workedOut(
+  ladder: Ladder,
+  distribution: Distribution,
+  given: Readonly<Record<string, MeasureGrowth>>,
+): Record<string, MeasureGrowth> {
+  const entries = Object.entries(distribution.measures)
+    .filter(([measure]) => given[measure]?.from !== 'style')
+    .map(([measure, combination]) => {
+      const bySize = ladder.sizes.map((_, i) =>
+        combined(
+          combination,
+          Object.fromEntries(Object.entries(given).map(([name, g]) => [name, g.bySize[i]!])),
+        ),
+      );
+      return [measure, { bySize, from: 'distribution' }] as const;
+    });
+  return Object.fromEntries(entries);
 }
 
 function pointRule(ladder: Ladder, address: string, rule: RuleText): PointRule {
@@ -79,9 +102,12 @@ function listedMoves(ladder: Ladder, moves: Readonly<Record<string, Vec>>, path:
       place: { path: `${path}.moves.${ladder.base}` },
     });
   }
-  return ladder.sizes.map((size) => {
+  const at = (size: string): Vec => {
     const move = moves[size] ?? (size === ladder.base ? ([0, 0] as const) : undefined);
     if (move) return move;
     throw new InputError(`the rule gives no move for size '${size}'`, { place: { path: `${path}.moves` } });
-  });
+  };
+  const between = ([0, 1] as const).map((axis) => betweenSizes(ladder, (size) => at(size)[axis]));
+  // A half size may have a move of its own; otherwise it stands between its neighbours.
+  return ladder.sizes.map((size, i) => moves[size] ?? [between[0]![i]!, between[1]![i]!]);
 }

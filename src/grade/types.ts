@@ -7,8 +7,8 @@ import type { Ladder } from './ladder.js';
 /** Growth of one measure against the base, mm, one value per size of the ladder. */
 export interface MeasureGrowth {
   readonly bySize: readonly number[];
-  /** A preset may carry measures that a style has no use for; a style may not. */
-  readonly from: 'style' | 'preset';
+  /** A preset or a distribution may carry measures that a style has no use for; a style may not. */
+  readonly from: 'style' | 'preset' | 'distribution';
 }
 
 /** Moves of one named point against the base, mm, one per size of the ladder. Replaces the distribution there. */
@@ -33,7 +33,7 @@ export interface GradeSpec extends Ladder {
 /** One size of the range: its pattern, and what was added to the base to reach it. */
 export interface GradedSize {
   readonly size: string;
-  /** Steps from the base size, negative below it. */
+  /** Steps from the base size, negative below it; a half size lies between whole steps. */
   readonly steps: number;
   readonly growth: Growth;
   readonly pattern: Pattern;

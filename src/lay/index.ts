@@ -2,7 +2,7 @@ export { consumption } from './consumption.js';
 export { type Demand, isSymmetric, type MarkerDemand, markerDemand } from './counts.js';
 export { toMarker, walesAlong } from './frame.js';
 export { assignGarments } from './garments.js';
-export { allowedRotations, layMarker, type MarkerSpec } from './marker.js';
+export { allowedRotations, layMarker, type MarkerSpec, planMarker } from './marker.js';
 export {
   type FabricPart,
   fabricSchema,

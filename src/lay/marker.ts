@@ -2,14 +2,7 @@ import { CheckError, InputError } from '../errors.js';
 import type { CutPiece } from '../finish/types.js';
 import { area, bounds, type Polygon } from '../geometry/polygon.js';
 import type { Vec } from '../geometry/vec.js';
-import {
-  type NestInstance,
-  type NestItem,
-  type NestOptions,
-  nest,
-  type Placement,
-  verify,
-} from '../nest/index.js';
+import { type NestItem, type NestOptions, nest, type Placement, verify } from '../nest/index.js';
 import { type Demand, markerDemand } from './counts.js';
 import { toMarker, walesAlong } from './frame.js';
 import { assignGarments } from './garments.js';
@@ -27,26 +20,49 @@ export interface MarkerSpec {
   readonly stamp?: string;
 }
 
+/** Kept free at the folds of a tube, mm: a piece cut on the fold would stay joined to its twin below. */
+const TUBE_FOLD_MARGIN = 5;
+
+/** What a marker holds, checked before any search. */
+interface Plan {
+  readonly spec: MarkerSpec;
+  readonly demands: readonly Demand[];
+  readonly spare: Marker['spare'];
+  readonly stripWidth: number;
+}
+
 /**
- * Lays every piece that a size ratio needs on the fabric, as short as the search finds, and checks the
- * written outlines exactly before it returns them.
+ * Looks whether a marker can be laid at all, without searching.
  *
  * @throws InputError when there is nothing to lay or a piece is wider than the fabric; CheckError when a tube
- *   cannot give a piece, or when the exact check fails.
+ *   cannot give a piece.
  */
-export async function layMarker(spec: MarkerSpec, search: NestOptions = {}): Promise<Marker> {
-  const { fabric, options } = spec;
+export function planMarker(asked: MarkerSpec): Plan {
+  const { fabric } = asked;
+  const sideMargin = Math.max(asked.options.sideMargin, fabric.mode === 'tubular' ? TUBE_FOLD_MARGIN : 0);
+  const spec = { ...asked, options: { ...asked.options, sideMargin } };
   const { demands, spare } = markerDemand(spec.pieces, fabric, spec.ratio);
   if (demands.length === 0) {
     throw new InputError(`marker '${spec.name}' holds no piece of fabric '${fabric.name}'`, {
       mend: 'check its size ratio and the fabric of the pieces',
     });
   }
-  const stripWidth = fabric.usableWidth - 2 * options.sideMargin;
+  const stripWidth = fabric.usableWidth - 2 * sideMargin;
   assertFits(demands, fabric, stripWidth);
+  return { spec, demands, spare, stripWidth };
+}
+
+/**
+ * Lays every piece that a size ratio needs on the fabric, as short as the search finds, and checks the
+ * written outlines exactly before it returns them.
+ *
+ * @throws what `planMarker` throws, and CheckError when the exact check fails.
+ */
+export async function layMarker(asked: MarkerSpec, search: NestOptions = {}): Promise<Marker> {
+  const { spec, demands, spare, stripWidth } = planMarker(asked);
+  const { fabric, options } = spec;
   const items = demands.map((demand, i) => nestItem(demand, i, fabric));
-  const instance: NestInstance = { name: spec.name, stripWidth, items, gap: options.gap };
-  const found = await nest(instance, search);
+  const found = await nest({ name: spec.name, stripWidth, items, gap: options.gap }, search);
   const placed = placePieces(demands, found.placements, options);
   const length = Math.max(...placed.map((p) => bounds(p.outline).maxX)) + options.endMargin;
   assertVerified(spec, placed, length);
@@ -125,17 +141,18 @@ function placePieces(
     .map((p, i) => ({ ...p, number: i + 1 }));
 }
 
+/** @throws InputError naming the widest piece, when it does not fit. */
 function assertFits(demands: readonly Demand[], fabric: Fabric, stripWidth: number): void {
-  for (const { piece } of demands) {
+  const across = ({ piece }: Demand) => {
     const { minX, maxX, minY, maxY } = bounds(piece.cut.map(walesAlong));
-    const across = piece.stretch?.along === 'wale' ? maxX - minX : maxY - minY;
-    if (across > stripWidth) {
-      throw new InputError(
-        `piece '${piece.name}' in size ${piece.size} is ${across.toFixed(1)} mm wide and the fabric '${fabric.name}' has ${stripWidth.toFixed(1)} mm to lay it on`,
-        { mend: 'use a wider fabric or cut the piece in more parts' },
-      );
-    }
-  }
+    return piece.stretch?.along === 'wale' ? maxX - minX : maxY - minY;
+  };
+  const widest = demands.reduce((a, b) => (across(b) > across(a) ? b : a));
+  if (across(widest) <= stripWidth) return;
+  throw new InputError(
+    `piece '${widest.piece.name}' in size ${widest.piece.size} is ${across(widest).toFixed(1)} mm wide and the fabric '${fabric.name}' has ${stripWidth.toFixed(1)} mm to lay it on`,
+    { mend: 'use a wider fabric or cut the piece in more parts' },
+  );
 }
 
 /** Checks what will be written, not what was searched: the outlines as they lie, each on its own. */

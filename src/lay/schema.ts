@@ -1,6 +1,7 @@
 import { z } from 'zod';
+import { InputError } from '../errors.js';
 import { lengthField, percentField } from '../fields.js';
-import type { Unit } from '../units.js';
+import { formatLength, type Unit } from '../units.js';
 import type { Fabric, LayOptions } from './types.js';
 
 /** A fabric as a style or preset writes it; what is left out comes from the preset it names. */
@@ -10,6 +11,8 @@ export type FabricPart = z.output<ReturnType<typeof fabricSchema>>;
 export function fabricSchema(unit: Unit) {
   const length = lengthField(unit, 'positive');
   const price = z.number().positive();
+  // Some knits grow in one direction: a negative shrinkage.
+  const shrinkage = percentField(50, -30);
   return z.strictObject({
     preset: z.string().optional(),
     description: z.string().optional(),
@@ -18,7 +21,7 @@ export function fabricSchema(unit: Unit) {
     'g-per-m2': z.number().positive().optional(),
     'price-per-metre': price.optional(),
     'price-per-kg': price.optional(),
-    shrinkage: z.strictObject({ walewise: percentField(50), coursewise: percentField(50) }).optional(),
+    shrinkage: z.strictObject({ walewise: shrinkage, coursewise: shrinkage }).optional(),
     'relaxation-loss': percentField(50).optional(),
     orientation: z.enum(['one-way', 'garment-one-way', 'either-way']).optional(),
     mode: z.enum(['single', 'tubular']).optional(),
@@ -26,43 +29,70 @@ export function fabricSchema(unit: Unit) {
   });
 }
 
+/** Knits outside these limits are taken for a slip of the unit: widths in mm, masses in g/m2. */
+const LIKELY = { width: [200, 3000], mass: [40, 1500] } as const;
+
 /**
- * A whole fabric from the style's part over its preset.
+ * A whole fabric from the style's part over its preset. A usable width that the style gives is that of another
+ * roll: the preset's full width does not go with it.
  *
- * @returns the fabric, or the name of the field that is in neither.
+ * @throws InputError, its place relative to the fabric, for a field that is in neither, a width or mass that no
+ *   knit has, or a usable width wider than the roll.
  */
 export function resolveFabric(
   name: string,
   part: FabricPart,
   preset: FabricPart | undefined,
   currency: string,
-): { readonly fabric: Fabric } | { readonly missing: string } {
+): Fabric {
   const given = Object.fromEntries(Object.entries(part).filter(([, value]) => value !== undefined));
   const all: FabricPart = { ...preset, ...given };
-  const usableWidth = all['usable-width'];
-  const grams = all['g-per-m2'];
-  if (usableWidth === undefined) return { missing: 'usable-width' };
-  if (grams === undefined) return { missing: 'g-per-m2' };
-  const { 'full-width': fullWidth, 'price-per-metre': perMetre, 'price-per-kg': perKilogram, stretch } = all;
+  const usableWidth = likely(name, all, 'usable-width', LIKELY.width, (mm) => formatLength(mm, 'cm'));
+  const grams = likely(name, all, 'g-per-m2', LIKELY.mass, (g) => `${g} g/m2`);
+  const fullWidth = part['usable-width'] === undefined ? all['full-width'] : part['full-width'];
+  if (fullWidth !== undefined && fullWidth < usableWidth) {
+    throw new InputError(
+      `fabric '${name}' is ${formatLength(fullWidth, 'cm')} wide in full and cannot have ${formatLength(usableWidth, 'cm')} to use`,
+      { mend: 'the full width includes the selvedges', place: { path: 'full-width' } },
+    );
+  }
+  const { 'price-per-metre': perMetre, 'price-per-kg': perKilogram, stretch } = all;
   return {
-    fabric: {
-      name,
-      description: all.description ?? name,
-      usableWidth,
-      // A width given by the style alone replaces the preset's roll.
-      ...(fullWidth === undefined || fullWidth < usableWidth ? {} : { fullWidth }),
-      gramsPerSquareMetre: grams,
-      ...(perMetre === undefined ? {} : { pricePerMetre: perMetre }),
-      ...(perKilogram === undefined ? {} : { pricePerKilogram: perKilogram }),
-      currency,
-      shrinkage: all.shrinkage ?? { walewise: 0, coursewise: 0 },
-      relaxationLoss: all['relaxation-loss'] ?? 0,
-      // Knits shade when pieces of one garment are turned: one way unless the fabric says otherwise.
-      orientation: all.orientation ?? 'one-way',
-      mode: all.mode ?? 'single',
-      ...(stretch === undefined ? {} : { stretchPercent: stretch }),
-    },
+    name,
+    description: all.description ?? name,
+    usableWidth,
+    ...(fullWidth === undefined ? {} : { fullWidth }),
+    gramsPerSquareMetre: grams,
+    ...(perMetre === undefined ? {} : { pricePerMetre: perMetre }),
+    ...(perKilogram === undefined ? {} : { pricePerKilogram: perKilogram }),
+    currency,
+    shrinkage: all.shrinkage ?? { walewise: 0, coursewise: 0 },
+    relaxationLoss: all['relaxation-loss'] ?? 0,
+    // Knits shade when pieces of one garment are turned: one way unless the fabric says otherwise.
+    orientation: all.orientation ?? 'one-way',
+    mode: all.mode ?? 'single',
+    ...(stretch === undefined ? {} : { stretchPercent: stretch }),
   };
+}
+
+function likely(
+  name: string,
+  part: FabricPart,
+  field: 'usable-width' | 'g-per-m2',
+  [least, most]: readonly [number, number],
+  show: (value: number) => string,
+): number {
+  const value = part[field];
+  if (value === undefined) {
+    throw new InputError(`fabric '${name}' does not say its ${field}`, {
+      mend: `add '${field}:' or name a preset`,
+    });
+  }
+  if (value >= least && value <= most) return value;
+  throw new InputError(`fabric '${name}': a ${field} of ${show(value)} is not that of a knit`, {
+    mend: `expected ${show(least)} to ${show(most)}; say the unit, such as 165 cm`,
+    place: { path: field },
+  });
 }
 
 export interface LayPart {

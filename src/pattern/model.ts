@@ -16,11 +16,8 @@ export interface Edge {
   readonly drawn?: Drawn;
 }
 
-/** An armhole drawn through a guide point `inward` mm off the middle of the vertical from the shoulder tip. */
-export interface Drawn {
-  readonly as: 'armhole';
-  readonly inward: number;
-}
+/** An armhole through a guide point `inward` mm off the middle of the vertical under the tip; a round neckline. */
+export type Drawn = { readonly as: 'armhole'; readonly inward: number } | { readonly as: 'neckline' };
 
 export interface Notch {
   readonly name: string;

@@ -1,7 +1,7 @@
 import { endDirection, startDirection } from '../geometry/path.js';
 import { angleBetween, perp, scale, type Vec } from '../geometry/vec.js';
 import { usedLength } from './measure.js';
-import { edgeOf, type Pattern, type Piece, pieceOf, type Seam } from './model.js';
+import { type Edge, edgeOf, type Pattern, type Piece, pieceOf, type Seam } from './model.js';
 
 /** What walking one seam found; lengths in mm. */
 export interface SeamWalk {
@@ -59,61 +59,58 @@ export function foldJoins(piece: Piece, tolerance = JOIN_TOLERANCE_DEGREES): Joi
 }
 
 /**
- * Lays two pieces seam to seam at a shared point and compares the directions of the edges that run on across
- * the seam, such as both armholes across the shoulder. Directions are taken relative to the seam edge, so the
- * pieces need not lie in one frame: the two turns away from the seam must add up to a straight angle.
- */
-export function seamJoin(
-  name: string,
-  first: { seamDirection: Vec; edgeDirection: Vec },
-  second: { seamDirection: Vec; edgeDirection: Vec },
-  tolerance = JOIN_TOLERANCE_DEGREES,
-): JoinCheck {
-  const turn = (d: { seamDirection: Vec; edgeDirection: Vec }) =>
-    Math.abs(angleBetween(d.seamDirection, d.edgeDirection));
-  const degrees = ((turn(first) + turn(second) - Math.PI) * 180) / Math.PI;
-  return { join: name, degrees, tolerance, smooth: Math.abs(degrees) <= tolerance };
-}
-
-/**
  * The joins of a pattern that its seams imply: where a seam of one edge against one edge ends, the edges that
- * follow on each piece must run on smoothly. Free ends that meet no named edge on the other piece are skipped.
+ * follow on either side must run on smoothly. Ends meet by the name of their point; where both edges are of
+ * one piece, such as a sleeve's underarm, the end of one meets the start of the other.
  */
 export function walkJoins(pattern: Pattern, tolerance = JOIN_TOLERANCE_DEGREES): JoinCheck[] {
   const checks: JoinCheck[] = pattern.pieces.flatMap((piece) => foldJoins(piece, tolerance));
   for (const seam of pattern.seams) {
     const [a, b] = [seam.left[0], seam.right[0]];
-    if (seam.left.length !== 1 || seam.right.length !== 1 || !a || !b || a.piece === b.piece) continue;
-    const first = neighbours(pieceOf(pattern, a.piece), a.edge);
-    const second = neighbours(pieceOf(pattern, b.piece), b.edge);
-    for (const [point, away] of first) {
-      const other = second.get(point);
-      if (other) checks.push(seamJoin(`${seam.name} at ${point}`, away, other, tolerance));
+    if (seam.left.length !== 1 || seam.right.length !== 1 || !a || !b) continue;
+    const first = corners(pieceOf(pattern, a.piece), a.edge);
+    const second = corners(pieceOf(pattern, b.piece), b.edge);
+    for (const end of first) {
+      const meets =
+        a.piece === b.piece ? (c: Corner) => c.isStart !== end.isStart : (c: Corner) => c.point === end.point;
+      const other = second.find(meets);
+      if (other) checks.push(seamJoin(`${seam.name} at ${end.point}`, end, other, tolerance));
     }
   }
   return checks;
 }
 
-/** For both ends of an edge: the directions of the edge and of its neighbour, both pointing away from the end. */
-function neighbours(piece: Piece, name: string): Map<string, { seamDirection: Vec; edgeDirection: Vec }> {
+interface Corner {
+  readonly point: string;
+  readonly isStart: boolean;
+  /** Angle inside the piece between the seam and the edge that follows there, radians. */
+  readonly inside: number;
+}
+
+/** The corners of a piece at both ends of one of its edges. */
+function corners(piece: Piece, name: string): Corner[] {
   const index = piece.edges.findIndex((e) => e.name === name);
   const count = piece.edges.length;
   const edge = edgeOf(piece, name);
   const before = piece.edges[(index + count - 1) % count]!;
   const after = piece.edges[(index + 1) % count]!;
-  return new Map([
-    [
-      edge.from,
-      {
-        seamDirection: startDirection(edge.path),
-        edgeDirection: scale(endDirection(before.path), -1),
-      },
-    ],
-    [
-      edge.to,
-      { seamDirection: scale(endDirection(edge.path), -1), edgeDirection: startDirection(after.path) },
-    ],
-  ]);
+  return [
+    { point: edge.from, isStart: true, inside: insideAngle(before, edge) },
+    { point: edge.to, isStart: false, inside: insideAngle(edge, after) },
+  ];
+}
+
+/** Angle inside a counter-clockwise piece where one edge ends and the next starts, 0 to 2 pi. */
+const insideAngle = (before: Edge, after: Edge): number =>
+  Math.PI - angleBetween(endDirection(before.path), startDirection(after.path));
+
+/**
+ * Laid seam to seam, the angles inside both pieces must add up to a straight one, so that the edges run on
+ * smoothly across the seam. The pieces need not lie in one frame.
+ */
+function seamJoin(name: string, first: Corner, second: Corner, tolerance: number): JoinCheck {
+  const degrees = ((first.inside + second.inside - Math.PI) * 180) / Math.PI;
+  return { join: name, degrees, tolerance, smooth: Math.abs(degrees) <= tolerance };
 }
 
 const join = (name: string, actual: Vec, wanted: Vec, tolerance: number): JoinCheck => {

@@ -22,7 +22,7 @@ ${table(
   ],
   rows,
 )}
-<p>Measured on the finished shape, before shrinkage and allowances. Below each figure: base + increments, and the difference in mm.</p>`;
+<p>Measured along the sewing lines, before shrinkage and allowances; what a band adds to a length is not in it. Below each figure: base + increments, and the difference in mm.</p>`;
 }
 
 /** Seams and joins of all sizes, worst first, with what to do. */

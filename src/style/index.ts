@@ -1,5 +1,14 @@
-export { allPieces, type Developed, developStyle } from './corridor.js';
-export { type FitRow, fitRows } from './fit.js';
+export { allPieces, cuttingGaps, type Developed, developStyle } from './corridor.js';
+export {
+  bodyOf,
+  type FitRow,
+  fitRows,
+  fitTable,
+  type GirthFit,
+  girthFit,
+  type NeckFit,
+  type SizeFit,
+} from './fit.js';
 export {
   type BlockPreset,
   type PresetFile,

@@ -1,7 +1,7 @@
 import { type Document, isMap, isNode, isPair, isScalar, LineCounter, parseDocument } from 'yaml';
 import type { z } from 'zod';
 import { InputError, type SourcePlace } from '../errors.js';
-import { friendlyErrors } from '../fields.js';
+import { friendlyErrors, tellingIssue } from '../fields.js';
 import { UNITS, type Unit } from '../units.js';
 import type { PresetLibrary } from './presets.js';
 import { styleSchema } from './schema.js';
@@ -15,6 +15,12 @@ import { resolveStyle, type Style } from './style.js';
  *   missing or of the wrong kind, an unknown preset, size, piece, point or edge.
  */
 export function readStyle(text: string, file: string, presets: PresetLibrary): Style {
+  if (text.includes('\u0000') || text.includes('\ufffd')) {
+    throw new InputError('this is not a text file in UTF-8', {
+      place: { file },
+      mend: 'save it as UTF-8 text',
+    });
+  }
   const lines = new LineCounter();
   const document = parseDocument(text, { lineCounter: lines, prettyErrors: false });
   const locate = (path: readonly PropertyKey[]) => placeOf(document, lines, path, file);
@@ -23,7 +29,7 @@ export function readStyle(text: string, file: string, presets: PresetLibrary): S
     const { line, col } = lines.linePos(fault.pos[0]);
     throw new InputError(`this is not valid YAML: ${fault.message}`, { place: { file, line, column: col } });
   }
-  const data: unknown = document.toJS();
+  const data = plainValue(document, file);
   if (typeof data !== 'object' || data === null || Array.isArray(data)) {
     throw new InputError('a style file is a map of fields', {
       place: { file, line: 1, column: 1 },
@@ -39,6 +45,19 @@ export function readStyle(text: string, file: string, presets: PresetLibrary): S
     // A room names the field by its dotted path; here it gets its line.
     if (!(error instanceof InputError)) throw error;
     throw error.at(locate((error.place.path ?? '').split('.')));
+  }
+}
+
+/** The document as plain values; aliases that lead nowhere or multiply without end are refused. */
+function plainValue(document: Document.Parsed, file: string): unknown {
+  try {
+    return document.toJS({ maxAliasCount: 100 }) as unknown;
+  } catch (cause) {
+    throw new InputError(`this is not valid YAML: ${(cause as Error).message}`, {
+      mend: 'write the values out instead of using aliases',
+      place: { file },
+      cause,
+    });
   }
 }
 
@@ -60,20 +79,16 @@ function unitOf(data: Record<string, unknown>, locate: (path: readonly PropertyK
 }
 
 function fromIssue(error: z.ZodError, locate: (path: readonly PropertyKey[]) => SourcePlace): InputError {
-  const issue = deepest(telling(error.issues)!);
+  const issue = deepest(tellingIssue(error.issues)!);
   const keys = issue.code === 'unrecognized_keys' ? issue.keys.slice(0, 1) : [];
   return new InputError(issue.message, { place: locate([...issue.path, ...keys]) });
 }
-
-/** A misspelt field is at once unknown and missing: the unknown one tells more. */
-const telling = (issues: readonly z.core.$ZodIssue[]): z.core.$ZodIssue | undefined =>
-  issues.find((issue) => issue.code === 'unrecognized_keys') ?? issues[0];
 
 /** Of a union that fits nowhere, the branch that got farthest into the value tells best what is wrong. */
 function deepest(issue: z.core.$ZodIssue): z.core.$ZodIssue {
   if (issue.code !== 'invalid_union') return issue;
   const firsts = issue.errors
-    .map(telling)
+    .map(tellingIssue)
     .filter((i) => i !== undefined)
     .map(deepest);
   const inside = firsts.filter((first) => first.path.length > 0 || first.code === 'unrecognized_keys');

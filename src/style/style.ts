@@ -79,6 +79,12 @@ function resolveBlock(file: StyleFile, presets: PresetLibrary): { block: Pattern
       place: { path: 'block.size' },
     });
   }
+  if (chart.sizes[file.grade.base] && file.grade.base !== block.size) {
+    throw new InputError(
+      `the block is drafted in size ${block.size} but the pattern is graded as if it were ${file.grade.base}`,
+      { mend: `write 'base: ${block.size}' or 'size: ${file.grade.base}'`, place: { path: 'grade.base' } },
+    );
+  }
   return { block: drafted(file.style, body, preset, 'block'), chart };
 }
 
@@ -105,14 +111,10 @@ function resolveFabrics(file: StyleFile, presets: PresetLibrary): Map<string, Fa
       part.preset === undefined
         ? undefined
         : at(`${path}.preset`, () => presetNamed(presets.fabrics, 'fabric', part.preset!));
-    const result = resolveFabric(role, part, preset, file.currency);
-    if ('missing' in result) {
-      throw new InputError(`fabric '${role}' does not say its ${result.missing}`, {
-        mend: `add '${result.missing}:' or name a preset`,
-        place: { path },
-      });
-    }
-    fabrics.set(role, result.fabric);
+    fabrics.set(
+      role,
+      at(path, () => resolveFabric(role, part, preset, file.currency)),
+    );
   }
   return fabrics;
 }
@@ -145,10 +147,17 @@ function assertMarkers(
   });
 }
 
+/** Runs `work`; an InputError gets `path` in front of its own. */
 function at<T>(path: string, work: () => T): T {
   try {
     return work();
   } catch (error) {
-    throw error instanceof InputError ? error.at({ path }) : error;
+    if (!(error instanceof InputError)) throw error;
+    const inner = error.place.path;
+    throw new InputError(error.message, {
+      mend: error.mend,
+      place: { ...error.place, path: inner === undefined ? path : `${path}.${inner}` },
+      cause: error,
+    });
   }
 }

@@ -124,4 +124,34 @@ describe('draft-band', () => {
     );
     expect(() => draftBand(block(), { ...BAND, name: 'sleeve' })).toThrow(InputError);
   });
+
+  it('notches its edges where the band’s own quarters fall, at the centres and half of both edges away', () => {
+    const { pattern } = draftBand(block(), BAND);
+    const on = (piece: string) =>
+      pieceOf(pattern, piece)
+        .notches.filter((n) => n.name === 'neckband on neckline')
+        .map((n) => n.at);
+    const back = edgeLength(pattern, 'back', 'neckline');
+    const front = edgeLength(pattern, 'front', 'neckline');
+    expect(on('back')).toEqual([{ ratio: 1 }]);
+    // From the centre front a quarter of the whole is half of both necklines: that lies on the front.
+    expect(on('front')).toEqual([{ ratio: 1 }, { length: front - (back + front) / 2 }]);
+  });
+
+  it('notches a whole edge at its quarters, and centres only where parts meet at the side seams', () => {
+    const cuffed = draftBand(block(), { ...BAND, name: 'cuff', along: ['sleeve.wrist'], count: 2 }).pattern;
+    const wrist = pieceOf(cuffed, 'sleeve').notches.filter((n) => n.edge === 'wrist');
+    expect(wrist.map((n) => n.at)).toEqual([{ ratio: 0.25 }, { ratio: 0.5 }, { ratio: 0.75 }]);
+    const hemmed = draftBand(block(), {
+      ...BAND,
+      name: 'hem-band',
+      along: ['back.hem', 'front.hem'],
+      parts: 2,
+    }).pattern;
+    expect(
+      pieceOf(hemmed, 'back')
+        .notches.filter((n) => n.edge === 'hem')
+        .map((n) => n.at),
+    ).toEqual([{ ratio: 0 }]);
+  });
 });

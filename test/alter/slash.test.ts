@@ -118,4 +118,12 @@ describe('slash', () => {
     });
     expect(() => slash(block(), through)).toThrow(InputError);
   });
+
+  it('refuses a cut without length', () => {
+    const none = options({
+      from: { kind: 'ratio', edge: 'shoulder', ratio: 1 },
+      to: { kind: 'name', name: 'neck-point' },
+    });
+    expect(() => slash(block(), none)).toThrow("the cut through 'back' starts and ends at one point");
+  });
 });

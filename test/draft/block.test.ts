@@ -3,6 +3,9 @@ import { describe, expect, it } from 'vitest';
 import { assertSound } from '../../src/alter/alteration.js';
 import { BLOCK_DEFAULTS, draftBlock } from '../../src/draft/block.js';
 import { bodySchema, easeSchema, FITTED_EASE } from '../../src/draft/body.js';
+import { necklinePath } from '../../src/draft/neckline.js';
+import { segmentPoint } from '../../src/geometry/path.js';
+import { distance, type Vec } from '../../src/geometry/vec.js';
 import { measure } from '../../src/pattern/measure.js';
 import { assertClosed, type Pattern, pieceArea } from '../../src/pattern/model.js';
 import { walkJoins, walkSeams } from '../../src/pattern/walk.js';
@@ -71,6 +74,28 @@ describe('draftBlock', () => {
   it('names measurements that contradict each other', () => {
     expect(() => draftBlock('b', { ...BODY, bust: 600, shoulder: 160 })).toThrow(/leaves no armhole/);
     expect(() => draftBlock('b', { ...BODY, neck: 900 })).toThrow(/leaves no armhole|no front neck depth/);
+  });
+});
+
+describe('necklinePath', () => {
+  it('has no hook at the neck point: nowhere tighter than 8 mm, shallow and widened or deep', () => {
+    for (const [width, depth, slope] of [
+      [74, 20, 20],
+      [97, 13, 15],
+      [85, 17, 17],
+      [74, 75, 20],
+      [97, 100, 15],
+    ] as const) {
+      const radians = (slope * Math.PI) / 180;
+      const [s] = necklinePath([width, depth], [0, 0], [-Math.cos(radians), Math.sin(radians)]);
+      // Circle through three near points of the curve.
+      for (let i = 1; i < 200; i++) {
+        const [p, q, r] = [i - 1, i, i + 1].map((k) => segmentPoint(s!, k / 200)) as [Vec, Vec, Vec];
+        const doubled = Math.abs((q[0] - p[0]) * (r[1] - p[1]) - (q[1] - p[1]) * (r[0] - p[0]));
+        const radius = (distance(p, q) * distance(q, r) * distance(p, r)) / (2 * doubled);
+        expect(radius).toBeGreaterThan(8);
+      }
+    }
   });
 });
 

@@ -154,4 +154,36 @@ describe('allowances', () => {
       expect(Math.abs(toBoundary(lerp(bow[i]!, bow[i + 1]!, 0.5), cut) - 6)).toBeLessThan(0.02);
     }
   });
+
+  it('of a turned-up hem mirror the cut lines beside it: folded up, the hem lies on the piece', () => {
+    // Width of a shape at height y: the span of its crossings with a level line.
+    const widthAt = (polygon: Polygon, y: number) => {
+      const xs = polygon.flatMap((a, i) => {
+        const b = polygon[(i + 1) % polygon.length]!;
+        return a[1] > y === b[1] > y ? [] : [a[0] + ((b[0] - a[0]) * (y - a[1])) / (b[1] - a[1])];
+      });
+      return Math.max(...xs) - Math.min(...xs);
+    };
+    const slopes = fc.double({ min: -60, max: 60, noNaN: true });
+    fc.assert(
+      fc.property(slopes, slopes, fc.integer({ min: 10, max: 40 }), (left, right, hem) => {
+        const corners: Vec[] = [
+          [0, 0],
+          [200, 0],
+          [200 + right, 150],
+          [left, 150],
+        ];
+        const sides = corners.map((a, i): Side => {
+          const points = [a, corners[(i + 1) % 4]!];
+          return i === 0 ? { points, allowance: hem, turnedUp: true } : { points, allowance: 10 };
+        });
+        const cut = addAllowances(sides, 2);
+        expect(selfCrossing(cut)).toBeUndefined();
+        for (const share of [0.1, 0.5, 0.95]) {
+          expect(widthAt(cut, -share * hem)).toBeCloseTo(widthAt(cut, share * hem), 6);
+        }
+        expect(Math.min(...cut.map((p) => p[1]))).toBeCloseTo(-hem, 9);
+      }),
+    );
+  });
 });

@@ -32,9 +32,9 @@ import { outside, toBoundary } from './helpers.js';
 const base = samplePattern();
 const range = gradePattern(base, specOf({ increments: EVERY_INCREMENT }));
 const options: FinishOptions = finishSchema('mm').parse({
-  allowances: { default: 10, edges: { hem: 25, wrist: 25, neckline: 6, 'front.side': 12 } },
+  allowances: { default: 10, edges: { hem: 25, wrist: 25, neckline: 6, 'front.side': 12 }, hems: {} },
 });
-const even = { ...FINISH_DEFAULTS, allowances: { default: 10, edges: {} } };
+const even = { ...FINISH_DEFAULTS, allowances: { default: 10, edges: {}, hems: {} } };
 const shrinkage = { walewise: 5, coursewise: 3 };
 const finished = finishRange(range, options, () => NO_SHRINKAGE);
 const everyPiece = finished.flatMap((f) => f.pieces);
@@ -260,7 +260,7 @@ describe('notches', () => {
   });
 
   it('must be less deep than the allowance', () => {
-    const shallow = { ...options, allowances: { default: 10, edges: { side: 3 } } };
+    const shallow = { ...options, allowances: { default: 10, edges: { side: 3 }, hems: {} } };
     expect(() => finish(withNotch('back', {}), shallow)).toThrow(
       "notch 'n' of 'back' is 3.0 mm deep, but 'side' has an allowance of 3.0 mm",
     );
@@ -305,7 +305,7 @@ describe('finishing refuses', () => {
   });
 
   it('an allowance for an edge nobody has', () => {
-    const wrong = { ...options, allowances: { default: 10, edges: { colar: 6 } } };
+    const wrong = { ...options, allowances: { default: 10, edges: { colar: 6 }, hems: {} } };
     expect(() => finishRange(range, wrong, () => NO_SHRINKAGE)).toThrow("no piece has an edge 'colar'");
   });
 });

@@ -40,7 +40,7 @@ describe('the finish part of a style', () => {
   it('refuses an allowance for an edge that no piece has, or on the fold', () => {
     const pattern = samplePattern();
     const check = (edges: Record<string, number>) =>
-      assertAllowances(pattern, { ...FINISH_DEFAULTS, allowances: { default: 10, edges } });
+      assertAllowances(pattern, { ...FINISH_DEFAULTS, allowances: { default: 10, edges, hems: {} } });
     expect(() => check({ hem: 25, 'sleeve.wrist': 25, fold: 0 })).not.toThrow();
     expect(() => check({ hemm: 25 })).toThrow("no piece has an edge 'hemm'");
     expect(() => check({ 'back.wrist': 25 })).toThrow("no piece has an edge 'back.wrist'");

@@ -45,6 +45,23 @@ describe('the grade part of a style', () => {
     expect(firstIssue({ base: 'XXS' })).toContain("the base size 'XXS' is not among the sizes S, M, L, XL");
   });
 
+  it('takes half sizes, half-way unless they say otherwise, and puts them in their places', () => {
+    const read = gradeSchema('in').parse({
+      sizes: [8, 10, 12],
+      base: 9,
+      'half-sizes': { 9: [8, 10], 11: { between: [10, 12], at: '25%' } },
+    });
+    expect(read.sizes).toEqual(['8', '9', '10', '11', '12']);
+    expect(read.halves['11']).toEqual({ from: '10', to: '12', share: 0.25 });
+  });
+
+  it('points at a half size that lies nowhere', () => {
+    expect(firstIssue({ 'half-sizes': { 'S+': ['S', 'L'] } })).toMatch(
+      /^half-sizes\.S\+: half size 'S\+' must lie between two neighbouring sizes/,
+    );
+    expect(firstIssue({ 'half-sizes': { 'S+': { between: ['S', 'M'], at: 1 } } })).toContain('not at 1');
+  });
+
   it('refuses a field it does not know', () => {
     expect(firstIssue({ size: 'M' })).toContain('size');
   });
@@ -138,6 +155,19 @@ describe('a grade spec', () => {
           [7, 2],
         ],
       },
+    ]);
+  });
+
+  it('lets a half size without a move of its own stand between its neighbours', () => {
+    const half = { sizes: ['S', 'M', 'L'], 'half-sizes': { ML: ['M', 'L'], SM: ['S', 'M'] } };
+    const moves = { S: [-3, -1], L: [3, 1], SM: [-2, 0] };
+    const spec = specOf({ ...half, rules: { 'back.waist': { moves } } });
+    expect(spec.rules[0]!.bySize).toEqual([
+      [-3, -1],
+      [-2, 0],
+      [0, 0],
+      [1.5, 0.5],
+      [3, 1],
     ]);
   });
 

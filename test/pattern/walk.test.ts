@@ -59,6 +59,8 @@ describe('walkJoins', () => {
       'shoulder at neck-point',
       'side at side-hem',
       'side at underarm',
+      'sleeve-underarm at front-wrist',
+      'sleeve-underarm at front-bicep',
     ]);
     expect(joins.every((j) => j.smooth)).toBe(true);
 

@@ -2,7 +2,7 @@ import { readdirSync, readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { describe, expect, it } from 'vitest';
 import { InputError, UserError } from '../../src/errors.js';
-import { developStyle, fitRows, presetLibrary, readStyle } from '../../src/style/index.js';
+import { cuttingGaps, developStyle, fitRows, presetLibrary, readStyle } from '../../src/style/index.js';
 
 const ROOT = join(import.meta.dirname, '../..');
 const presets = presetLibrary(
@@ -174,6 +174,41 @@ describe('readStyle', () => {
   });
 });
 
+describe('the README', () => {
+  it('shows a style that runs: every seam sews, it passes the head, and every piece is laid', () => {
+    const readme = readFileSync(join(ROOT, 'README.md'), 'utf8');
+    const example = /```yaml\n([\s\S]*?)```/.exec(readme)![1]!;
+    const style = readStyle(example, 'README.md', presets);
+    const developed = developStyle(style);
+    expect(developed.truing.flatMap((t) => t.seams).filter((w) => !w.matches)).toEqual([]);
+    expect(fitRows(style, developed.range, 'in').filter((row) => !row.within)).toEqual([]);
+    expect(cuttingGaps(style, developed.base)).toEqual([]);
+  });
+});
+
+describe('what would be cut too little of', () => {
+  it('is told: a fabric without a marker, and markers for other numbers of garments', () => {
+    const gaps = (text: string) => {
+      const style = readStyle(text, 'x', presets);
+      return cuttingGaps(style, developStyle(style).base);
+    };
+    expect(gaps(DEMO)).toEqual([]);
+    const rib = /\n {2}- \{ name: rib-90.*\n/;
+    expect(gaps(DEMO.replace(rib, '\n'))).toEqual([
+      "no marker is laid on 'rib': neckband, cuff, hem-band would not be cut",
+    ]);
+    expect(gaps(DEMO.replace('rib, ratio: { XS: 1', 'rib, ratio: { XS: 2'))).toEqual([
+      "markers of 'rib' and 'self' give different numbers of garments in size XS",
+    ]);
+  });
+
+  it('is refused: a piece of a fabric that the style does not have', () => {
+    const said = complaint(edited('count: 2 }', 'count: 2, fabric: ribb }').text);
+    expect(said.message).toMatch(/piece 'cuff' is cut from a fabric 'ribb'/);
+    expect(said.mend).toBe("did you mean 'rib'?");
+  });
+});
+
 describe('developStyle', () => {
   const style = readStyle(DEMO, 'harbour-crew.yaml', presets);
   const developed = developStyle(style);
@@ -181,7 +216,7 @@ describe('developStyle', () => {
   it('takes the demo to seven sizes whose seams all sew and joins all are smooth', () => {
     expect(developed.range.sizes).toHaveLength(7);
     const walks = developed.truing.flatMap((t) => t.seams);
-    expect(walks).toHaveLength(7 * 7);
+    expect(walks).toHaveLength(7 * 9);
     expect(walks.filter((w) => !w.matches)).toEqual([]);
     expect(developed.truing.flatMap((t) => t.joins).filter((j) => !j.smooth)).toEqual([]);
   });

@@ -46,7 +46,8 @@ export function placedShapes(marker: Marker, placed: PlacedPiece): Shape[] {
     .flatMap(({ points }) => partsInside(points.map(map), outline))
     .flatMap((part) => partsOutsideBox(part, label.at, label.half))
     .map((part) => stroke('INTERNAL', part));
-  const heads = marker.fabric.orientation === 'one-way' ? 1 : 2;
+  // Pieces of a garment that lies one way must not be turned alone: two heads only where any piece may be.
+  const heads = marker.fabric.orientation === 'either-way' ? 2 : 1;
   const grain = grainArrow(map(piece.grain.from), map(piece.grain.to), outline, label, { heads });
   return [...lines, ...internals, ...grain, ...lettering('LABEL', label)];
 }

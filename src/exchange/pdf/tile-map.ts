@@ -15,7 +15,7 @@ export function drawMapPage(
   content: Content,
   tiling: Tiling,
   shapes: readonly Shape[],
-  options: { title: string; paper: Paper; units: Unit },
+  options: { title: string; paper: Paper; units: Unit; notes?: readonly string[] },
 ): void {
   const paper = PAPERS[options.paper];
   const width = paper.width - 2 * MARGIN;
@@ -31,7 +31,10 @@ export function drawMapPage(
 
   const squareY = top - 20 - TEST_SQUARE;
   testSquare(content, [MARGIN, squareY]);
-  instructions(content, [MARGIN + TEST_SQUARE + 7, top - 22], width - TEST_SQUARE - 7, blank);
+  instructions(content, [MARGIN + TEST_SQUARE + 7, top - 22], width - TEST_SQUARE - 7, [
+    ...(options.notes ?? []),
+    ...(blank > 0 ? ['Grey sheets of the map are empty and not printed.'] : []),
+  ]);
 
   const listHeight = 9 + 5 * tiling.sheet.places.length;
   const mapTop = squareY - GAP;
@@ -40,7 +43,7 @@ export function drawMapPage(
   pieceList(content, tiling, [MARGIN, MARGIN + listHeight - 4], options.units);
 }
 
-function instructions(content: Content, at: Vec, width: number, blank: number): void {
+function instructions(content: Content, at: Vec, width: number, notes: readonly string[]): void {
   const steps = [
     'Print at 100 % (actual size), one side of the paper, no scaling to fit.',
     'Measure the squares on this page before you print the rest.',
@@ -48,7 +51,7 @@ function instructions(content: Content, at: Vec, width: number, blank: number): 
     'Lay each trimmed edge on the dotted line of the sheet before it, crosses on crosses, and tape. Work along a row, then join the rows.',
     'Cut the pieces on the solid line. Seam allowances and hems are included; the dashed line is the sewing line.',
     'The arrow runs along the wales (lengthwise). Long dashes: centre line. Dash-dot: lines to mark. Ticks from the cut line: notches.',
-    ...(blank > 0 ? ['Grey sheets of the map are empty and not printed.'] : []),
+    ...notes,
   ];
   let y = at[1];
   steps.forEach((step, i) => {

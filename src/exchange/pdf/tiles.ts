@@ -14,6 +14,8 @@ export interface TileOptions {
   readonly title: string;
   readonly units: Unit;
   readonly date: Date;
+  /** Said on the first page, such as the shrinkage that the pieces allow for. */
+  readonly notes?: readonly string[];
 }
 
 /**
