@@ -15,7 +15,10 @@ export interface Field {
   readonly oy: number;
   /** Depth at each node, rows along x: max(0, gap + signed distance). */
   readonly depth: Float32Array;
-  /** Start of the cell's list in `list`, -1 where no point of the cell violates the gap. */
+  /**
+   * Twice the start of the cell's list in `list`, plus 1 for a cell that lies wholly inside; -1 where no point
+   * of the cell violates the gap.
+   */
   readonly start: Int32Array;
   /** Segment numbers; the last of a list carries LAST. */
   readonly list: Uint16Array;
@@ -76,11 +79,12 @@ export function buildField(boundary: Float64Array, cell: number, gap: number): F
     const within = mine.length > 0 ? sideOf(segments, mine, grid, cell, node) : inside[node] === 1;
     const d = distance[node]!;
     depth[node] = Math.max(0, gap + (within ? d : -d));
-    if (mine.length === 0) {
+    const deep = mine.length === 0;
+    if (deep) {
       if (!within) continue;
       deepList(segments, grid, cell, node, distance, nearest, reach, mine);
     }
-    start[node] = list.length;
+    start[node] = 2 * list.length + (deep ? 1 : 0);
     for (let k = 0; k < mine.length; k++) list.push(k + 1 < mine.length ? mine[k]! : mine[k]! | LAST);
   }
   return { ...grid, depth, start, list: Uint16Array.from(list), segments };

@@ -3,6 +3,7 @@
  * arrays may lie in shared memory, so that threads read one copy.
  */
 import { type Field, LAST, SEGMENT_STRIDE } from './field.js';
+import { createKernel, type Kernel } from './kernel.js';
 
 export interface FieldPools {
   readonly cell: number;
@@ -59,7 +60,7 @@ export function packFields(
     pools.list.set(field.list, list);
     pools.segments.set(field.segments, segment);
     for (let k = 0; k < field.start.length; k++) {
-      pools.start[node + k] = field.start[k]! < 0 ? -1 : field.start[k]! + list;
+      pools.start[node + k] = field.start[k]! < 0 ? -1 : field.start[k]! + 2 * list;
     }
     for (let r = 0; r < field.ny; r++, row++) {
       let lo = 0;
@@ -82,6 +83,7 @@ const FAR = 1e300;
 /** Look-ups in the tables. `normalX`, `normalY` hold the direction found by the last call of `slope`. */
 export class Fields {
   readonly pools: FieldPools;
+  readonly kernel: Kernel;
   normalX = 0;
   normalY = 0;
   private readonly inverse: number;
@@ -89,6 +91,7 @@ export class Fields {
 
   constructor(pools: FieldPools) {
     this.pools = pools;
+    this.kernel = createKernel(pools);
     this.inverse = 1 / pools.cell;
     this.tiny = 1e-20 * pools.cell * pools.cell;
   }
@@ -111,6 +114,9 @@ export class Fields {
     if (kx >= nx || ky >= shape[4 * table + 1]!) return 0;
     let p = start[shape[4 * table + 2]! + ky * nx + kx]!;
     if (p < 0) return 0;
+    // Deep inside the side is known, and a list of the nearest segments alone could mistake it at a corner.
+    const deep = (p & 1) === 1;
+    p >>= 1;
 
     const base = shape[4 * table + 3]!;
     let best = FAR;
@@ -142,7 +148,7 @@ export class Fields {
       if (id >= LAST) break;
     }
     const distance = Math.sqrt(best);
-    return this.pools.gap + (bestSide > 0 ? distance : -distance);
+    return this.pools.gap + (deep || bestSide > 0 ? distance : -distance);
   }
 
   /** As `depth`; also sets the unit direction in which moving the moving piece lessens the depth fastest. */
@@ -161,6 +167,9 @@ export class Fields {
     if (kx >= nx || ky >= shape[4 * table + 1]!) return 0;
     let p = start[shape[4 * table + 2]! + ky * nx + kx]!;
     if (p < 0) return 0;
+    // Deep inside the side is known, and a list of the nearest segments alone could mistake it at a corner.
+    const deep = (p & 1) === 1;
+    p >>= 1;
 
     const base = shape[4 * table + 3]!;
     let best = FAR;
@@ -193,7 +202,7 @@ export class Fields {
       if (id >= LAST) break;
     }
     const distance = Math.sqrt(best);
-    const sense = bestSide > 0 ? 1 : -1;
+    const sense = deep || bestSide > 0 ? 1 : -1;
     if (distance > 1e-9 * this.pools.cell) {
       this.normalX = (flip * sense * toX) / distance;
       this.normalY = (flip * sense * toY) / distance;

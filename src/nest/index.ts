@@ -1,5 +1,5 @@
 export { NEST_DEFAULTS, nest } from './nest.js';
-export { instanceSchema, readInstance } from './schema.js';
+export { instanceSchema, readInstance, readPlacements } from './schema.js';
 export type {
   NestInstance,
   NestItem,

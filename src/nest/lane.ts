@@ -2,6 +2,7 @@ import type { Fields } from './fields.js';
 import { Layout, type Snapshot } from './layout.js';
 import type { Problem } from './problem.js';
 import { Random } from './random.js';
+import { relax } from './relax.js';
 import { type Separation, Separator } from './separate.js';
 import { Settler } from './settle.js';
 import { leftmostStart, lengthOf } from './start.js';
@@ -14,7 +15,14 @@ const SETTLE_WORK = 50e3;
 
 const SHRINK_MOST = 0.02;
 const SHRINK_LEAST = 0.001;
+/** Least gain worth having while searching, and most that squeezing looks for, as shares of the length. */
+const GAIN = 1e-4;
+const SQUEEZE = 0.01;
 const PATIENCE = 100;
+/** Shares of the length by which an unwritable layout is eased, and of the width that its pieces then part. */
+const LOOSENING = [1e-6, 1e-5, 1e-4] as const;
+const LOOSENING_SWEEPS = 200;
+const LOOSE_DISTANCE = 5e-9;
 const POOL = 12;
 /** Failed attempts at one length before the shrink ratio is halved. */
 const ATTEMPTS = 3;
@@ -92,7 +100,8 @@ export class Lane {
   private *explore(): Generator<void, void, void> {
     if (!this.started) {
       this.started = true;
-      this.offer(leftmostStart(this.layout, this.random, this.lane === 0 ? 0 : 0.3));
+      const start = leftmostStart(this.layout, this.random, this.lane === 0 ? 0 : 0.3);
+      if (start) this.offer(start);
       yield;
     }
     for (;;) {
@@ -103,7 +112,8 @@ export class Lane {
       const pool: Separation[] = [];
       this.layout.load(this.best);
       this.shorten(length);
-      let result = yield* this.separator.run(PATIENCE);
+      const longest = this.best.length * (1 - GAIN);
+      let result = yield* this.separator.run(PATIENCE, longest);
       for (
         let attempt = 0;
         !result.separated && attempt < ATTEMPTS * (this.ratio > 2 * SHRINK_LEAST ? 1 : 8);
@@ -115,11 +125,16 @@ export class Lane {
         const r = this.random.next();
         this.layout.load(pool[Math.floor(r * r * pool.length)]!.best);
         this.disrupt();
-        result = yield* this.separator.run(PATIENCE);
+        result = yield* this.separator.run(PATIENCE, longest);
       }
       if (result.separated) {
+        const before = this.best.length;
         this.layout.load(result.best);
-        if (this.offer(result.best)) continue;
+        if (this.offer(this.separator.squeeze(result.best.length * (1 - SQUEEZE)))) {
+          if (this.best.length > before * (1 - this.ratio / 2))
+            this.ratio = Math.max(SHRINK_LEAST, this.ratio / 2);
+          continue;
+        }
       }
       this.ratio = Math.max(SHRINK_LEAST, this.ratio / 2);
     }
@@ -132,8 +147,11 @@ export class Lane {
       this.layout.load(this.best);
       this.target = Math.max(this.problem.lengthBound, this.best.length * (1 - ratio));
       this.shorten(this.target);
-      const result = yield* this.separator.run(TIGHTEN_PATIENCE);
-      if (result.separated) this.offer(result.best);
+      const result = yield* this.separator.run(TIGHTEN_PATIENCE, this.best.length * (1 - 1e-6));
+      if (result.separated) {
+        this.layout.load(result.best);
+        this.offer(this.separator.squeeze(result.best.length * (1 - ratio)));
+      }
       yield;
     }
   }
@@ -141,10 +159,24 @@ export class Lane {
   /** Takes a layout without overlap as the best if it settles on exact positions and is shorter. */
   private offer(candidate: Snapshot): boolean {
     this.separator.addWork(SETTLE_WORK * this.layout.count);
-    const settled = this.settler.settle(this.layout, candidate);
+    const settled = this.settler.settle(this.layout, candidate) ?? this.loosened(candidate);
     if (!settled || settled.length >= this.best.length) return false;
-    this.best = settled;
+    this.layout.load(settled);
+    this.best = this.layout.saveByGroups();
     return true;
+  }
+
+  /** A layout of bare contacts that cannot be written as it is, eased by hairs until it can. */
+  private loosened(candidate: Snapshot): Snapshot | undefined {
+    const { layout, problem } = this;
+    for (const slack of LOOSENING) {
+      layout.load(candidate);
+      layout.length = candidate.length * (1 + slack);
+      this.separator.addWork(30 * relax(layout, LOOSENING_SWEEPS, LOOSE_DISTANCE * problem.width));
+      const settled = layout.total() === 0 ? this.settler.settle(layout, layout.save()) : undefined;
+      if (settled) return settled;
+    }
+    return undefined;
   }
 
   /** Cuts the strip to `length`: all pieces right of a random cut move left by the difference. */
@@ -153,12 +185,13 @@ export class Lane {
     const shift = layout.length - length;
     const cut = this.random.next() * length;
     for (let i = 0; i < layout.count; i++) {
+      if (layout.isFixed(i)) continue;
       const v = problem.variants[layout.variant[i]!]!;
       if (layout.x[i]! + (v.minX + v.maxX) / 2 > cut) layout.x[i] = layout.x[i]! - shift;
     }
     layout.length = length;
     for (let i = 0; i < layout.count; i++) {
-      if (lengthOf(problem, layout.variant[i]!) > length) this.layAlong(i);
+      if (!layout.isFixed(i) && lengthOf(problem, layout.variant[i]!) > length) this.layAlong(i);
       layout.clamp(i);
     }
     layout.refresh();
@@ -174,20 +207,29 @@ export class Lane {
   /** Disturbs the layout: two pieces of different items, one of them large, change places; or a group turns. */
   private disrupt(): void {
     const { layout, problem, random } = this;
-    const { itemOf, areaOfItem, groupOf, groupRotations } = problem;
+    const { itemOf, areaOfItem, groupRotations } = problem;
     if (groupRotations.length > 0 && random.next() < 0.3) {
       const group = random.below(groupRotations.length);
       const choices = groupRotations[group]!.length;
       if (choices > 1) {
-        layout.groupRotation[group] =
-          (layout.groupRotation[group]! + 1 + random.below(choices - 1)) % choices;
-        for (let i = 0; i < layout.count; i++) if (groupOf[i] === group) this.relay(i);
+        const { groups } = layout;
+        groups.turn(
+          group,
+          (groups.rotation[group]! + 1 + random.below(choices - 1)) % choices,
+          layout.variant,
+        );
+        for (let i = 0; i < layout.count; i++) {
+          if (groups.astray[i] === 1 && !layout.isFixed(i)) this.relay(i);
+        }
+        groups.turn(group, groups.rotation[group]!, layout.variant);
+        layout.refresh();
         return;
       }
     }
-    const large = Array.from(itemOf.keys()).sort(
-      (a, b) => areaOfItem[itemOf[b]!]! - areaOfItem[itemOf[a]!]! || a - b,
-    );
+    const large = Array.from(itemOf.keys())
+      .filter((i) => !layout.isFixed(i))
+      .sort((a, b) => areaOfItem[itemOf[b]!]! - areaOfItem[itemOf[a]!]! || a - b);
+    if (large.length === 0) return;
     const i = large[random.below(Math.max(1, Math.ceil(0.4 * large.length)))]!;
     const others = large.filter((j) => itemOf[j] !== itemOf[i]);
     if (others.length === 0) return;
@@ -195,6 +237,7 @@ export class Lane {
     const [ci, cj] = [this.centre(i), this.centre(j)];
     this.relay(i, cj);
     this.relay(j, ci);
+    layout.refresh();
   }
 
   private centre(i: number): readonly [number, number] {
@@ -202,7 +245,7 @@ export class Lane {
     return [this.layout.x[i]! + (v.minX + v.maxX) / 2, this.layout.y[i]! + (v.minY + v.maxY) / 2];
   }
 
-  /** Lays copy i anew, in a random allowed variant, its box centred at `at`. */
+  /** Lays copy i anew, in a random allowed variant, its box centred at `at`; overlaps are not brought up to date. */
   private relay(i: number, at = this.centre(i)): void {
     const { layout, random } = this;
     const allowed = layout.allowed(i);
@@ -212,6 +255,5 @@ export class Lane {
     layout.x[i] = at[0] - (v.minX + v.maxX) / 2;
     layout.y[i] = at[1] - (v.minY + v.maxY) / 2;
     layout.clamp(i);
-    layout.place(i, variant, layout.x[i]!, layout.y[i]!);
   }
 }

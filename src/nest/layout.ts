@@ -1,5 +1,8 @@
 import type { Fields } from './fields.js';
+import { Groups } from './groups.js';
 import type { Problem } from './problem.js';
+
+const STRAY_CELLS = 0.5;
 
 /** Positions of all copies, plain data: what lanes keep, exchange and verify. */
 export interface Snapshot {
@@ -27,8 +30,15 @@ export class Layout {
   readonly baseWeight: Float64Array;
   /** Depths up to this are contact. */
   readonly tolerance: number;
-  /** Index of the group's rotation in `problem.groupRotations`, per group. */
-  readonly groupRotation: Int32Array;
+  readonly groups: Groups;
+  /** Depth that a copy which does not lie as its group does counts for; on the diagonal of `overlap`. */
+  readonly strayDepth: number;
+  /** Range of x found by the last call of `reach`. */
+  leastX = 0;
+  mostX = 0;
+  private readonly fixed: Uint8Array;
+  /** Members of each span. */
+  private readonly spans: readonly (readonly number[])[];
 
   constructor(problem: Problem, fields: Fields) {
     const { count } = problem;
@@ -41,7 +51,17 @@ export class Layout {
     this.overlap = new Float64Array(count * count);
     this.baseWeight = baseWeights(problem);
     this.tolerance = 1e-10 * problem.width;
-    this.groupRotation = new Int32Array(problem.groupRotations.length);
+    this.groups = new Groups(problem);
+    this.strayDepth = STRAY_CELLS * problem.cell;
+    this.fixed = Uint8Array.from(problem.fixed, (place) => (place ? 1 : 0));
+    this.spans = problem.spanNames.map((_, span) =>
+      [...problem.spanOf.keys()].filter((i) => problem.spanOf[i] === span),
+    );
+  }
+
+  /** Whether body i stays where it is: a pinned copy or a zone. */
+  isFixed(i: number): boolean {
+    return this.fixed[i] === 1;
   }
 
   load(snapshot: Snapshot): void {
@@ -49,7 +69,7 @@ export class Layout {
     this.x.set(snapshot.x);
     this.y.set(snapshot.y);
     this.variant.set(snapshot.variant);
-    this.readGroups();
+    if (this.groups.any) this.groups.read(this.variant);
     this.refresh();
   }
 
@@ -60,13 +80,36 @@ export class Layout {
   /** Recomputes every pair. */
   refresh(): void {
     for (let i = 0; i < this.count; i++) this.refreshRow(i, i + 1);
+    if (this.groups.any) this.refreshStray();
+  }
+
+  /** As `save`, with copies renamed to the groups that the instance gives them. */
+  saveByGroups(): Snapshot {
+    const saved = this.save();
+    if (!this.groups.any) return saved;
+    this.groups.roles().forEach((from, to) => {
+      saved.x[to] = this.x[from]!;
+      saved.y[to] = this.y[from]!;
+      saved.variant[to] = this.variant[from]!;
+    });
+    return saved;
+  }
+
+  /** Depth that copy i counts for when lying as `variant`, 0 unless that sets it or another astray. */
+  stray(i: number, variant: number): number {
+    const { groups } = this;
+    return groups.of[i]! >= 0 && groups.strays(i, variant, this.variant) ? this.strayDepth : 0;
   }
 
   place(i: number, variant: number, x: number, y: number): void {
+    const turned = this.variant[i] !== variant && this.groups.of[i]! >= 0;
     this.variant[i] = variant;
     this.x[i] = x;
     this.y[i] = y;
     this.refreshRow(i, 0);
+    if (!turned) return;
+    this.groups.turned(i, this.variant);
+    this.refreshStray();
   }
 
   /** Sum of base weight x depth over all pairs; 0 for a layout without overlap. */
@@ -74,7 +117,7 @@ export class Layout {
     let total = 0;
     for (let i = 0; i < this.count; i++) {
       const row = i * this.count;
-      for (let j = i + 1; j < this.count; j++) {
+      for (let j = i; j < this.count; j++) {
         if (this.overlap[row + j]! > 0) total += this.overlap[row + j]! * this.baseWeight[row + j]!;
       }
     }
@@ -90,25 +133,57 @@ export class Layout {
 
   /** Variants that copy i may take: a member of a group keeps to the group's rotation. */
   allowed(i: number): readonly number[] {
-    const { groupOf, groupRotations, variantsOfItem, itemOf, variants } = this.problem;
-    const group = groupOf[i]!;
+    if (this.isFixed(i)) return [this.variant[i]!];
+    const { variantsOfItem, itemOf, variants } = this.problem;
     const all = variantsOfItem[itemOf[i]!]!;
-    if (group < 0) return all;
-    const rotation = groupRotations[group]![this.groupRotation[group]!]!;
-    return all.filter((v) => variants[v]!.rotation === rotation);
+    if (this.groups.of[i]! < 0) return all;
+    const rotation = this.groups.wanted(i);
+    return all.filter((v) => variants[v]!.base === rotation);
   }
 
-  /** Brings copy i back between the strip's edges. */
+  /**
+   * Sets `leastX` and `mostX`: where copy i in `variant` is inside the strip and no further from the rest of
+   * its span than it may be. False when there is no such place.
+   */
+  reach(i: number, variant: number): boolean {
+    const { variants, spanOf, spanLength } = this.problem;
+    const { minX, maxX } = variants[variant]!;
+    this.leastX = -minX;
+    this.mostX = this.length - maxX;
+    const span = spanOf[i]!;
+    if (span >= 0) {
+      let [first, last] = [Infinity, -Infinity];
+      for (const j of this.spans[span]!) {
+        if (j === i) continue;
+        const v = variants[this.variant[j]!]!;
+        first = Math.min(first, this.x[j]! + v.minX);
+        last = Math.max(last, this.x[j]! + v.maxX);
+      }
+      // A hair less than is allowed: positions are rounded in the end.
+      const most = spanLength - 1e-8 * this.problem.width;
+      if (last > first) {
+        this.leastX = Math.max(this.leastX, last - most - minX);
+        this.mostX = Math.min(this.mostX, first + most - maxX);
+      }
+    }
+    return this.leastX <= this.mostX;
+  }
+
+  /** Brings copy i back between the strip's edges and to its span. */
   clamp(i: number): void {
+    if (this.isFixed(i)) return;
     const v = this.problem.variants[this.variant[i]!]!;
-    this.x[i] = Math.max(-v.minX, Math.min(this.length - v.maxX, this.x[i]!));
-    this.y[i] = Math.max(-v.minY, Math.min(this.problem.width - v.maxY, this.y[i]!));
+    const reached = this.reach(i, this.variant[i]!);
+    const x = reached ? this.x[i]! : (this.leastX + this.mostX) / 2;
+    const [leastX, mostX] = reached ? [this.leastX, this.mostX] : [-v.minX, this.length - v.maxX];
+    this.x[i] = Math.max(leastX, Math.min(mostX, x));
+    this.y[i] = Math.max(v.leastY, Math.min(v.mostY, this.y[i]!));
   }
 
   /** The least length that holds all pieces as they lie. */
   usedLength(): number {
     let length = 0;
-    for (let i = 0; i < this.count; i++) {
+    for (let i = 0; i < this.problem.pieces; i++) {
       length = Math.max(length, this.x[i]! + this.problem.variants[this.variant[i]!]!.maxX);
     }
     return length;
@@ -120,8 +195,9 @@ export class Layout {
     const mine = variant[i]!;
     const xi = x[i]!;
     const yi = y[i]!;
+    const still = this.isFixed(i);
     for (let j = from; j < count; j++) {
-      if (j === i) continue;
+      if (j === i || (still && this.isFixed(j))) continue;
       const d = fields.depth(code[variant[j]! * variants + mine]!, xi - x[j]!, yi - y[j]!);
       const kept = d > tolerance ? d : 0;
       overlap[i * count + j] = kept;
@@ -129,13 +205,9 @@ export class Layout {
     }
   }
 
-  private readGroups(): void {
-    const { groupOf, groupRotations, variants } = this.problem;
-    for (let i = 0; i < this.count; i++) {
-      const group = groupOf[i]!;
-      if (group < 0) continue;
-      this.groupRotation[group] = groupRotations[group]!.indexOf(variants[this.variant[i]!]!.rotation);
-    }
+  private refreshStray(): void {
+    const { count, overlap, groups, strayDepth } = this;
+    for (let i = 0; i < count; i++) overlap[i * count + i] = groups.astray[i] === 1 ? strayDepth : 0;
   }
 }
 

@@ -48,7 +48,7 @@ export class Mover {
 
   /** Work done so far, about in nanoseconds; the same on every machine. */
   get work(): number {
-    return this.map.work + 40 * this.evaluations;
+    return 0.5 * this.map.work + 40 * this.evaluations;
   }
 
   /** Weighted depth of copy i where it stands. */
@@ -66,8 +66,11 @@ export class Mover {
     this.moves++;
     const current = this.costOf(i);
     this.seeds = 0;
+    const own = this.weights[i * layout.count + i]!;
     for (const variant of variants) {
-      if (this.map.fill(layout, i, variant, this.weights)) this.scan(variant, current + SLACK * cell);
+      const stray = layout.stray(i, variant) * own;
+      if (stray >= current + SLACK * cell) continue;
+      if (this.map.fill(layout, i, variant, this.weights)) this.scan(variant, stray, current + SLACK * cell);
     }
 
     // The places as they are, exactly; the best few become starting points.
@@ -78,7 +81,9 @@ export class Mover {
     const { seedKey, seedX, seedY, seedVariant } = this;
     for (let k = 0; k < this.seeds; k++) {
       this.gather(i, seedVariant[k]!, seedX[k]!, seedY[k]!);
-      seedKey[k] = this.cost(i, seedVariant[k]!, seedX[k]!, seedY[k]!, Infinity);
+      seedKey[k] =
+        layout.stray(i, seedVariant[k]!) * own +
+        this.cost(i, seedVariant[k]!, seedX[k]!, seedY[k]!, Infinity);
     }
     this.sortSeeds();
     for (let k = 0; k < Math.min(REFINED, this.seeds); k++) {
@@ -88,22 +93,32 @@ export class Mover {
         seedVariant[k]!,
         seedX[k]!,
         seedY[k]!,
-        seedKey[k]!,
+        seedKey[k]! - layout.stray(i, seedVariant[k]!) * own,
         STEP_FIRST * cell,
         STEP_COARSE * cell,
       );
-      if (this.bestCost >= foundCost) continue;
-      foundCost = this.bestCost;
+      const stray = layout.stray(i, seedVariant[k]!) * own;
+      if (this.bestCost + stray >= foundCost) continue;
+      foundCost = this.bestCost + stray;
       foundX = this.bestX;
       foundY = this.bestY;
       foundVariant = seedVariant[k]!;
       if (foundCost === 0) break;
     }
-    if (foundCost > 0) {
+    const stray = layout.stray(i, foundVariant) * own;
+    if (foundCost > stray) {
       this.gather(i, foundVariant, foundX, foundY);
-      this.refine(i, foundVariant, foundX, foundY, foundCost, 2 * STEP_COARSE * cell, STEP_FINE * cell);
-      if (this.bestCost < foundCost) {
-        foundCost = this.bestCost;
+      this.refine(
+        i,
+        foundVariant,
+        foundX,
+        foundY,
+        foundCost - stray,
+        2 * STEP_COARSE * cell,
+        STEP_FINE * cell,
+      );
+      if (this.bestCost + stray < foundCost) {
+        foundCost = this.bestCost + stray;
         foundX = this.bestX;
         foundY = this.bestY;
       }
@@ -114,46 +129,29 @@ export class Mover {
   }
 
   /** Keeps the lowest local minima below `limit` among the map's nodes; among free nodes, random ones. */
-  private scan(variant: number, limit: number): void {
+  private scan(variant: number, stray: number, limit: number): void {
     const { map, seedKey } = this;
     const { nx, ny, values } = map;
-    const { cell } = this.layout.fields.pools;
-    this.map.work += nx * ny;
+    const { kernel, pools } = this.layout.fields;
+    const { cell } = pools;
+    map.work += nx * ny;
     let bound = this.seeds === SEEDS ? Math.min(limit, seedKey[SEEDS - 1]!) : limit;
-    for (let row = 0; row < ny; row++) {
-      const base = row * nx;
-      for (let col = 0; col < nx; col++) {
-        const value = values[base + col]!;
-        if (value >= bound) continue;
-        let key = value;
-        if (value > 0) {
-          // A minimum among its eight neighbours; ties go to the first.
-          if (col > 0 && values[base + col - 1]! <= value) continue;
-          if (col + 1 < nx && values[base + col + 1]! < value) continue;
-          if (row > 0) {
-            const up = base - nx + col;
-            if (values[up]! <= value) continue;
-            if (col > 0 && values[up - 1]! <= value) continue;
-            if (col + 1 < nx && values[up + 1]! <= value) continue;
-          }
-          if (row + 1 < ny) {
-            const down = base + nx + col;
-            if (values[down]! < value) continue;
-            if (col > 0 && values[down - 1]! < value) continue;
-            if (col + 1 < nx && values[down + 1]! < value) continue;
-          }
-        } else {
-          key = -this.random.next();
-          if (key >= bound) continue;
-        }
-        this.insert(
-          key,
-          Math.min(map.toX, map.fromX + col * cell),
-          Math.max(map.fromY, Math.min(map.toY, map.fromY + row * cell)),
-          variant,
-        );
-        if (this.seeds === SEEDS) bound = Math.min(limit, seedKey[SEEDS - 1]!);
-      }
+    const count = kernel.minima(nx, ny, bound - stray);
+    const { found } = kernel;
+    for (let k = 0; k < count; k++) {
+      const node = found[k]!;
+      const value = values[node]!;
+      const key = value > 0 || stray > 0 ? value + stray : -this.random.next();
+      if (key >= bound) continue;
+      const row = Math.floor(node / nx);
+      const col = node - row * nx;
+      this.insert(
+        key,
+        Math.min(map.toX, map.fromX + col * cell),
+        Math.max(map.fromY, Math.min(map.toY, map.fromY + row * cell)),
+        variant,
+      );
+      if (this.seeds === SEEDS) bound = Math.min(limit, seedKey[SEEDS - 1]!);
     }
   }
 
@@ -228,10 +226,11 @@ export class Mover {
     lastStep: number,
   ): void {
     const v = this.layout.problem.variants[variant]!;
-    const minX = -v.minX;
-    const minY = -v.minY;
-    const maxX = Math.max(minX, this.layout.length - v.maxX);
-    const maxY = Math.max(minY, this.layout.problem.width - v.maxY);
+    this.layout.reach(i, variant);
+    const minX = this.layout.leastX;
+    const minY = v.leastY;
+    const maxX = Math.max(minX, this.layout.mostX);
+    const maxY = Math.max(minY, v.mostY);
     let step = firstStep;
     while (step >= lastStep && cost > 0) {
       let dx = this.random.next() * 2 - 1;

@@ -1,8 +1,9 @@
 import { InputError } from '../errors.js';
+import { checkGiven } from './check.js';
 import { createHost, type LaneHost } from './host.js';
 import type { Snapshot } from './layout.js';
 import { createProblem, type Problem } from './problem.js';
-import { boxStart } from './start.js';
+import { boxStart, givenStart } from './start.js';
 import type { NestInstance, NestOptions, NestPhase, NestResult, Placement, TracePoint } from './types.js';
 import { verify } from './verify.js';
 
@@ -35,8 +36,9 @@ export async function nest(instance: NestInstance, options: NestOptions = {}): P
   const began = performance.now();
   const elapsed = () => (performance.now() - began) / 1000;
   const problem = createProblem(instance);
+  checkGiven(instance);
   const run = new Run(problem, settings, elapsed);
-  run.improve(boxStart(problem));
+  run.improve(instance.start ? givenStart(problem, instance.start) : boxStart(problem));
   run.report('start', 0);
 
   // Running out of time ends the work as the caller's signal does, only with another flag.
@@ -217,8 +219,11 @@ class Run {
 }
 
 /** Placements in the order of items and copies. */
-function toPlacements({ count, itemOf, copyOf, variants, instance }: Problem, layout: Snapshot): Placement[] {
-  return Array.from({ length: count }, (_, i) => {
+function toPlacements(
+  { pieces, itemOf, copyOf, variants, instance }: Problem,
+  layout: Snapshot,
+): Placement[] {
+  return Array.from({ length: pieces }, (_, i) => {
     const { rotation, mirror } = variants[layout.variant[i]!]!;
     return {
       item: instance.items[itemOf[i]!]!.id,

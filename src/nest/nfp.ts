@@ -36,8 +36,8 @@ export function noFitBoundary(a: Float64Array, b: Float64Array): Float64Array {
   }
   if (convex && isConvex(a) && isConvex(b)) return all.ends.slice(0, 4 * all.count);
 
-  const cuts = mutualCuts(all.ends, candidates, 1e-9 * size);
-  return outerPieces(all, candidates, cuts, size);
+  const meetings = mutualCuts(all.ends, candidates, 1e-9 * size);
+  return outerPieces(all, candidates, meetings, size);
 }
 
 function convolve(p: Float64Array, q: Float64Array): Convolution {
@@ -130,10 +130,17 @@ function extent(ends: Float64Array): number {
   return size;
 }
 
-/** Parameters in (0, 1) at which each candidate meets another one, unsorted. */
-function mutualCuts(ends: Float64Array, candidates: readonly number[], eps: number): number[][] {
+interface Meetings {
+  /** Per candidate: parameters in (0, 1) at which it meets another one, unsorted. */
+  readonly cuts: number[][];
+  /** Per candidate: earlier ones that run along it the same way. */
+  readonly twins: number[][];
+}
+
+function mutualCuts(ends: Float64Array, candidates: readonly number[], eps: number): Meetings {
   const count = candidates.length;
   const cuts: number[][] = candidates.map(() => []);
+  const twins: number[][] = candidates.map(() => []);
   const minX = new Float64Array(count);
   const maxX = new Float64Array(count);
   const minY = new Float64Array(count);
@@ -152,12 +159,15 @@ function mutualCuts(ends: Float64Array, candidates: readonly number[], eps: numb
       const l = order[t]!;
       if (minX[l]! > maxX[k]!) break;
       if (minY[l]! > maxY[k]! || maxY[l]! < minY[k]!) continue;
-      cutPair(ends, 4 * candidates[k]!, 4 * candidates[l]!, cuts[k]!, cuts[l]!, eps);
+      if (cutPair(ends, 4 * candidates[k]!, 4 * candidates[l]!, cuts[k]!, cuts[l]!, eps)) {
+        twins[Math.max(k, l)]!.push(Math.min(k, l));
+      }
     }
   }
-  return cuts;
+  return { cuts, twins };
 }
 
+/** Notes where two edges meet; true if they lie on one line and run the same way. */
 function cutPair(
   ends: Float64Array,
   a: number,
@@ -165,7 +175,7 @@ function cutPair(
   cutsA: number[],
   cutsB: number[],
   eps: number,
-): void {
+): boolean {
   const ax = ends[a]!;
   const ay = ends[a + 1]!;
   const ux = ends[a + 2]! - ax;
@@ -184,14 +194,14 @@ function cutPair(
   if (det * det > 1e-24 * uu * vv) {
     const s = (wx * vy - wy * vx) / det;
     const t = (wx * uy - wy * ux) / det;
-    if (s < -epsA || s > 1 + epsA || t < -epsB || t > 1 + epsB) return;
+    if (s < -epsA || s > 1 + epsA || t < -epsB || t > 1 + epsB) return false;
     if (s > epsA && s < 1 - epsA) cutsA.push(s);
     if (t > epsB && t < 1 - epsB) cutsB.push(t);
-    return;
+    return false;
   }
   // Parallel: where they lie on one line, each is cut at the other's ends.
   const off = (wx * uy - wy * ux) / Math.sqrt(uu);
-  if (Math.abs(off) > eps) return;
+  if (Math.abs(off) > eps) return false;
   const s0 = (wx * ux + wy * uy) / uu;
   const s1 = s0 + (vx * ux + vy * uy) / uu;
   if (s0 > epsA && s0 < 1 - epsA) cutsA.push(s0);
@@ -200,13 +210,14 @@ function cutPair(
   const t1 = t0 + (ux * vx + uy * vy) / vv;
   if (t0 > epsB && t0 < 1 - epsB) cutsB.push(t0);
   if (t1 > epsB && t1 < 1 - epsB) cutsB.push(t1);
+  return ux * vx + uy * vy > 0;
 }
 
-/** The pieces of the candidates whose right-hand side is free, neighbouring pieces joined. */
+/** The pieces of the candidates whose right-hand side is free, neighbouring pieces joined, each once. */
 function outerPieces(
   all: Convolution,
   candidates: readonly number[],
-  cuts: readonly number[][],
+  { cuts, twins }: Meetings,
   size: number,
 ): Float64Array {
   const out: number[] = [];
@@ -226,7 +237,8 @@ function outerPieces(
       const middle = (from + to) / 2;
       const x = ax + ux * middle + (uy / length) * offset;
       const y = ay + uy * middle - (ux / length) * offset;
-      if (winding(all, x, y) === 0) {
+      const known = twins[k]!.some((twin) => runsBeside(all.ends, 4 * candidates[twin]!, x, y));
+      if (!known && winding(all, x, y) === 0) {
         if (openAt < 0) openAt = from;
       } else if (openAt >= 0) {
         out.push(ax + ux * openAt, ay + uy * openAt, ax + ux * from, ay + uy * from);
@@ -237,6 +249,14 @@ function outerPieces(
     if (openAt >= 0) out.push(ax + ux * openAt, ay + uy * openAt, all.ends[o + 2]!, all.ends[o + 3]!);
   }
   return Float64Array.from(out);
+}
+
+/** Whether the foot of (x, y) lies on the edge at `o`. */
+function runsBeside(ends: Float64Array, o: number, x: number, y: number): boolean {
+  const ux = ends[o + 2]! - ends[o]!;
+  const uy = ends[o + 3]! - ends[o + 1]!;
+  const along = (x - ends[o]!) * ux + (y - ends[o + 1]!) * uy;
+  return along > 0 && along < ux * ux + uy * uy;
 }
 
 function winding({ ends, sign, count }: Convolution, x: number, y: number): number {

@@ -7,10 +7,11 @@ const CLEARANCE = 1e-5;
 /**
  * Pushes all overlapping pairs apart at once, each piece by half the depth along the pair's normal, sweep
  * after sweep (Gauss-Seidel on positions, as in position-based dynamics). Single-piece moves stall with many
- * tiny overlaps that only a joint shift of a whole row of pieces removes; this is that joint shift. Returns
- * the number of pairs looked at, as a measure of its work.
+ * tiny overlaps that only a joint shift of a whole row of pieces removes; this is that joint shift. With a
+ * `distance` pieces are brought that far apart. Returns the number of pairs looked at, as a measure of its
+ * work.
  */
-export function relax(layout: Layout, sweeps = SWEEPS): number {
+export function relax(layout: Layout, sweeps = SWEEPS, distance = 0): number {
   const { count, fields, x, y, variant } = layout;
   const { code, variants: total, cell } = fields.pools;
   const pairs = nearPairs(layout);
@@ -25,15 +26,16 @@ export function relax(layout: Layout, sweeps = SWEEPS): number {
       const i = pairs[k]!;
       const j = pairs[k + 1]!;
       const d = fields.slope(code[variant[j]! * total + variant[i]!]!, x[i]! - x[j]!, y[i]! - y[j]!);
-      if (d <= layout.tolerance / 2) continue;
-      left += d;
-      const push = (d + extra) / 2;
-      const nx = fields.normalX * push;
-      const ny = fields.normalY * push;
-      x[i] = x[i]! + nx;
-      y[i] = y[i]! + ny;
-      x[j] = x[j]! - nx;
-      y[j] = y[j]! - ny;
+      if (d + distance <= layout.tolerance / 2) continue;
+      left += d + distance;
+      // Each gives way by half; beside a body that stays, the other gives way alone.
+      const share = layout.isFixed(i) ? 0 : layout.isFixed(j) ? 1 : 0.5;
+      const nx = fields.normalX * (d + distance + extra);
+      const ny = fields.normalY * (d + distance + extra);
+      x[i] = x[i]! + nx * share;
+      y[i] = y[i]! + ny * share;
+      x[j] = x[j]! - nx * (1 - share);
+      y[j] = y[j]! - ny * (1 - share);
       layout.clamp(i);
       layout.clamp(j);
     }
@@ -45,12 +47,14 @@ export function relax(layout: Layout, sweeps = SWEEPS): number {
 }
 
 /** Pairs whose boxes are close enough to meet in the course of a relaxation. */
-function nearPairs({ count, x, y, variant, problem, fields }: Layout): Int32Array {
+function nearPairs(layout: Layout): Int32Array {
+  const { count, x, y, variant, problem, fields } = layout;
   const margin = 2 * fields.pools.cell + problem.gap;
   const pairs: number[] = [];
   for (let i = 0; i < count; i++) {
     const a = problem.variants[variant[i]!]!;
     for (let j = 0; j < i; j++) {
+      if (layout.isFixed(i) && layout.isFixed(j)) continue;
       const b = problem.variants[variant[j]!]!;
       const dx = x[i]! - x[j]!;
       const dy = y[i]! - y[j]!;

@@ -2,12 +2,16 @@ import type { Layout, Snapshot } from './layout.js';
 import { Mover } from './mover.js';
 import type { Random } from './random.js';
 import { relax } from './relax.js';
+import { squeeze } from './squeeze.js';
 
 /** Weight growth of an overlapping pair: 1 + GROWTH x max(LEAST, depth / greatest depth). */
 const GROWTH = 0.8;
 const LEAST = 0.4;
 /** Weight of a pair that does not overlap falls by this factor, down to its base. */
 const DECAY = 0.95;
+const GROWABLE = 2;
+const SQUEEZE_TRIALS = 8;
+const SQUEEZE_SWEEPS = 100;
 const PASSES_PER_RELAXATION = 5;
 
 export interface Separation {
@@ -53,7 +57,7 @@ export class Separator {
    * Works on the layout as loaded until nothing overlaps or `patience` passes in a row brought no new best.
    * Yields after every pass, so that the caller can meter the work or give up.
    */
-  *run(patience: number): Generator<void, Separation, void> {
+  *run(patience: number, longest = 0): Generator<void, Separation, void> {
     const { layout } = this;
     this.weights.set(layout.baseWeight);
     this.relax();
@@ -63,7 +67,12 @@ export class Separator {
     for (let pass = 1; overlap > 0 && idle < patience; pass++) {
       this.movePass();
       let now = layout.total();
-      if (now > 0 && pass % PASSES_PER_RELAXATION === 0) now = this.tryRelaxation(now);
+      if (now > 0 && pass % PASSES_PER_RELAXATION === 0) {
+        now = this.tryRelaxation(now);
+        if (now > 0 && now < GROWABLE * (longest - layout.length) && this.grow(longest)) {
+          now = 0;
+        }
+      }
       this.passes++;
       this.addWork(4 * layout.count * layout.count);
       idle++;
@@ -81,11 +90,13 @@ export class Separator {
   private movePass(): void {
     const { layout, order } = this;
     let count = 0;
-    for (let i = 0; i < layout.count; i++) if (layout.overlaps(i)) order[count++] = i;
+    for (let i = 0; i < layout.count; i++) {
+      if (layout.overlaps(i) && !layout.isFixed(i)) order[count++] = i;
+    }
     this.random.shuffle(order, count);
     for (let k = 0; k < count; k++) {
       const i = order[k]!;
-      if (layout.overlaps(i)) this.mover.move(i, layout.allowed(i));
+      if (layout.overlaps(i)) this.mover.move(i, layout.problem.variantsOfItem[layout.problem.itemOf[i]!]!);
     }
   }
 
@@ -98,6 +109,30 @@ export class Separator {
     if (after <= before) return after;
     layout.load(saved);
     return before;
+  }
+
+  /** Tries whether the overlap left closes in a longer strip, shorter than `longest`. */
+  private grow(longest: number): boolean {
+    const { layout } = this;
+    const saved = layout.save();
+    const { best, looked } = squeeze(layout, saved.length, longest, 0, SQUEEZE_SWEEPS);
+    this.addWork(30 * looked);
+    if (best) return true;
+    layout.load(saved);
+    return false;
+  }
+
+  /** Shortens the layout, which has no overlap, as far as joint pushing brings it. */
+  squeeze(shortest: number): Snapshot {
+    const { best, looked } = squeeze(
+      this.layout,
+      shortest,
+      this.layout.length,
+      SQUEEZE_TRIALS,
+      SQUEEZE_SWEEPS,
+    );
+    this.addWork(30 * looked);
+    return best ?? this.layout.save();
   }
 
   private relax(): void {

@@ -40,25 +40,32 @@ export class Settler {
   private readonly exactGap: bigint;
 
   constructor(problem: Problem) {
-    const { instance, variants, width, gap } = problem;
+    const { items, instance, variants, width, gap } = problem;
     this.problem = problem;
     this.coarse = digitsFor(width * COARSE);
     this.fine = digitsFor(width * FINE);
-    const outlines = variants.map((v) => transformed(instance.items[v.item]!.polygon, v.rotation, v.mirror));
+    const outlines = variants.map((v) => transformed(items[v.item]!.polygon, v.rotation, v.mirror));
     let digits = Math.max(this.fine, decimals(width), decimals(gap));
     for (const outline of outlines) {
       for (const [x, y] of outline) digits = Math.max(digits, decimals(x), decimals(y));
     }
+    for (const { x, y } of instance.pins ?? []) digits = Math.max(digits, decimals(x), decimals(y));
     this.digits = digits;
     this.exactGap = exactUnits(gap, digits);
     this.outlines = outlines.map((points) => exactOutline(points, digits));
     this.limits = variants.map((v) => {
-      const leastY = 0 - v.minY;
+      const { edge } = items[v.item]!;
+      const low = 0 - v.minY;
       // The last grid position at which the top is surely inside; floats may be a hair off.
       const room = exactUnits(width, digits) - exactUnits(v.maxY, digits);
       const unit = 10n ** BigInt(digits - this.fine);
       const steps = room >= 0n ? room / unit : (room - unit + 1n) / unit;
-      return { leastX: 0 - v.minX, leastY, mostY: Math.max(leastY, Number(`${steps}e-${this.fine}`)) };
+      const high = Math.max(low, Number(`${steps}e-${this.fine}`));
+      return {
+        leastX: 0 - v.minX,
+        leastY: edge === 'high' ? high : low,
+        mostY: edge === 'low' ? low : high,
+      };
     });
   }
 
@@ -74,6 +81,7 @@ export class Settler {
       const polygons = this.polygons(layout);
       const clashes = this.clashes(polygons);
       if (clashes.length === 0) {
+        if (!this.spansHold(polygons)) return undefined;
         layout.length = this.usedLength(polygons);
         layout.refresh();
         return layout.save();
@@ -85,6 +93,7 @@ export class Settler {
 
   private snap(layout: Layout): void {
     for (let i = 0; i < layout.count; i++) {
+      if (layout.isFixed(i)) continue;
       const { leastX, leastY, mostY } = this.limits[layout.variant[i]!]!;
       layout.x[i] = Math.max(leastX, this.onGrid(layout.x[i]!));
       layout.y[i] = Math.max(leastY, Math.min(mostY, this.onGrid(layout.y[i]!)));
@@ -103,7 +112,7 @@ export class Settler {
   }
 
   private clashes(polygons: readonly ExactPolygon[]): (readonly [number, number])[] {
-    const { gap } = this.problem;
+    const { gap, fixed } = this.problem;
     const order = polygons.map((_, i) => i).sort((a, b) => polygons[a]!.minX - polygons[b]!.minX || a - b);
     const out: (readonly [number, number])[] = [];
     for (let s = 0; s < order.length; s++) {
@@ -111,6 +120,7 @@ export class Settler {
       for (let t = s + 1; t < order.length; t++) {
         const q = polygons[order[t]!]!;
         if (q.minX > p.maxX + gap) break;
+        if (fixed[order[s]!] && fixed[order[t]!]) continue;
         const clash = interiorsMeet(p, q) || (gap > 0 && closerThan(p, q, gap, this.exactGap));
         if (clash) out.push([order[s]!, order[t]!]);
       }
@@ -118,7 +128,19 @@ export class Settler {
     return out;
   }
 
-  private usedLength(polygons: readonly ExactPolygon[]): number {
+  private spansHold(polygons: readonly ExactPolygon[]): boolean {
+    const { spanOf, spanNames, spanLength } = this.problem;
+    return spanNames.every((_, span) => {
+      const members = polygons.filter((_, i) => spanOf[i] === span);
+      const first = Math.min(...members.map((p) => p.minX));
+      const last = Math.max(...members.map((p) => p.maxX));
+      // The search keeps a hair below the limit; the exact check of the result has the last word.
+      return last - first <= spanLength - 1e-9 * this.problem.width;
+    });
+  }
+
+  private usedLength(all: readonly ExactPolygon[]): number {
+    const polygons = all.slice(0, this.problem.pieces);
     const reach = polygons.reduce((most, p) => Math.max(most, p.maxX), 0);
     let longest = 0n;
     for (const polygon of polygons) {
@@ -145,9 +167,10 @@ function part(layout: Layout, clashes: readonly (readonly [number, number])[], e
       [i, 1],
       [j, -1],
     ] as const) {
+      if (layout.isFixed(k)) continue;
       const v = problem.variants[variant[k]!]!;
       x[k] = Math.max(-v.minX, x[k]! + sign * nx);
-      y[k] = Math.max(-v.minY, Math.min(problem.width - v.maxY, y[k]! + sign * ny));
+      y[k] = Math.max(v.leastY, Math.min(v.mostY, y[k]! + sign * ny));
     }
   }
 }

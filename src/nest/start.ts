@@ -1,22 +1,30 @@
+import { crowdedStart } from './crowded-start.js';
 import type { Layout, Snapshot } from './layout.js';
 import type { Problem } from './problem.js';
 import type { Random } from './random.js';
 import { StripMap } from './strip-map.js';
+import { turn } from './transform.js';
+import type { Placement } from './types.js';
+import { verify } from './verify.js';
 
 /**
  * A layout without overlap from boxes alone, in milliseconds: pieces by falling length of their boxes, set
- * in columns across the strip (first fit). Group members take their group's first common rotation.
+ * in columns across the strip (first fit). Group members take their group's first common rotation. Throws
+ * InputError when the pieces of a span do not fit its length.
  */
 export function boxStart(problem: Problem): Snapshot {
   const { count, itemOf, groupOf, groupRotations, variants, variantsOfItem, width, gap } = problem;
-  const variant = new Int32Array(count);
-  for (let i = 0; i < count; i++) {
+  const pick = (i: number): number => {
     const rotation = groupOf[i]! < 0 ? undefined : groupRotations[groupOf[i]!]![0]!;
     const fitting = variantsOfItem[itemOf[i]!]!.filter(
-      (v) => rotation === undefined || variants[v]!.rotation === rotation,
+      (v) => rotation === undefined || variants[v]!.base === rotation,
     );
-    variant[i] = fitting.reduce((a, b) => (lengthOf(problem, b) < lengthOf(problem, a) ? b : a));
-  }
+    return fitting.reduce((a, b) => (lengthOf(problem, b) < lengthOf(problem, a) ? b : a));
+  };
+  const crowded = problem.fixed.some((place) => place) || problem.spanNames.length > 0;
+  if (crowded || problem.items.some(({ edge }) => edge)) return crowdedStart(problem, pick);
+
+  const variant = Int32Array.from({ length: count }, (_, i) => pick(i));
   const order = [...variant.keys()].sort(
     (a, b) => lengthOf(problem, variant[b]!) - lengthOf(problem, variant[a]!) || a - b,
   );
@@ -44,23 +52,43 @@ export function boxStart(problem: Problem): Snapshot {
   return { length: end - air, x, y, variant };
 }
 
+/** A whole layout without fault as the search keeps it. */
+export function givenStart(problem: Problem, start: readonly Placement[]): Snapshot {
+  const { instance, pieces, count, items, itemOf, copyOf, variants, fixed } = problem;
+  const x = Float64Array.from(fixed, (place) => place?.x ?? 0);
+  const y = Float64Array.from(fixed, (place) => place?.y ?? 0);
+  const variant = Int32Array.from({ length: count }, (_, i) => fixed[i]?.variant ?? 0);
+  for (let i = 0; i < pieces; i++) {
+    const { id } = items[itemOf[i]!]!;
+    const p = start.find((q) => q.item === id && q.copy === copyOf[i])!;
+    x[i] = p.x;
+    y[i] = p.y;
+    variant[i] = variants.findIndex(
+      (v) => v.item === itemOf[i] && v.rotation === turn(p.rotation) && v.mirror === p.mirror,
+    );
+  }
+  return { length: verify(instance, start).length, x, y, variant };
+}
+
 /** Extent of a variant along the strip. */
 export const lengthOf = ({ variants }: Problem, v: number): number => variants[v]!.maxX - variants[v]!.minX;
 
 /**
  * Bottom-left start on the strip's maps: largest boxes first, each to the free node that ends furthest
  * left, then to the lowest. `shake` above 0 disturbs the order by that share, so that lanes start apart.
+ * Undefined with spans, which this pass would tear apart.
  */
-export function leftmostStart(layout: Layout, random: Random, shake: number): Snapshot {
+export function leftmostStart(layout: Layout, random: Random, shake: number): Snapshot | undefined {
   const { problem, count, fields } = layout;
-  const { itemOf, variants, variantsOfItem } = problem;
+  const { itemOf, variants, variantsOfItem, fixed } = problem;
+  if (problem.spanNames.length > 0) return undefined;
   const size = Float64Array.from({ length: count }, (_, i) => {
     const v = variants[variantsOfItem[itemOf[i]!]![0]!]!;
     return (v.maxX - v.minX) * (v.maxY - v.minY) * (1 + shake * (random.next() - 0.5));
   });
   const order = [...size.keys()].sort((a, b) => size[b]! - size[a]! || a - b);
-  for (let g = 0; g < layout.groupRotation.length; g++) {
-    layout.groupRotation[g] = random.below(problem.groupRotations[g]!.length);
+  for (let g = 0; g < layout.groups.rotation.length; g++) {
+    layout.groups.rotation[g] = random.below(problem.groupRotations[g]!.length);
   }
 
   const { cell } = fields.pools;
@@ -71,13 +99,27 @@ export function leftmostStart(layout: Layout, random: Random, shake: number): Sn
   // Pieces not yet placed wait out of sight.
   layout.x.fill(-1e9 * problem.width);
   layout.y.fill(0);
-  for (const i of order) layout.variant[i] = layout.allowed(i)[0]!;
   for (const i of order) {
+    const place = fixed[i];
+    layout.variant[i] = place?.variant ?? layout.allowed(i)[0]!;
+    if (!place) continue;
+    layout.x[i] = place.x;
+    layout.y[i] = place.y;
+    placed.push(i);
+    if (i < problem.pieces) end = Math.max(end, place.x + variants[place.variant]!.maxX);
+  }
+  // Behind all that is fixed there is room for sure.
+  const far = placed.reduce(
+    (most, i) => Math.max(most, layout.x[i]! + variants[layout.variant[i]!]!.maxX),
+    0,
+  );
+  for (const i of order) {
+    if (fixed[i]) continue;
     for (const j of placed) ones[i * count + j] = 1;
     let best = { reach: Infinity, x: 0, y: 0, variant: -1 };
     for (const variant of layout.allowed(i)) {
       const v = variants[variant]!;
-      layout.length = end + (v.maxX - v.minX) + problem.gap + 4 * cell;
+      layout.length = Math.max(end, far) + (v.maxX - v.minX) + problem.gap + 4 * cell;
       map.fill(layout, i, variant, ones);
       const found = leftmostFree(layout, map, variant, placed);
       const reach = found.x + v.maxX;
@@ -91,8 +133,8 @@ export function leftmostStart(layout: Layout, random: Random, shake: number): Sn
     placed.push(i);
   }
   layout.length = end;
-  layout.refresh();
-  return layout.save();
+  layout.load(layout.save());
+  return layout.saveByGroups();
 }
 
 /** First node, by columns from the left, at which the piece stands free by exact depth. */

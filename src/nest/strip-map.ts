@@ -15,7 +15,8 @@ export class StripMap {
   fromY = 0;
   toX = 0;
   toY = 0;
-  values = new Float32Array(0);
+  /** Valid until the next map is filled: all maps of a thread share one. */
+  values: Float32Array = new Float32Array(0);
   /** Table cells added so far: the work done. */
   work = 0;
 
@@ -28,67 +29,33 @@ export class StripMap {
     const { pools } = fields;
     const v = problem.variants[variant]!;
     const cell = pools.cell;
-    this.fromX = -v.minX;
-    this.fromY = -v.minY;
-    this.toX = layout.length - v.maxX;
-    this.toY = problem.width - v.maxY;
-    if (this.toX < this.fromX) return false;
+    if (!layout.reach(i, variant)) return false;
+    this.fromX = layout.leastX;
+    this.fromY = v.leastY;
+    this.toX = layout.mostX;
+    this.toY = v.mostY;
     this.nx = Math.ceil((this.toX - this.fromX) / cell) + 1;
     this.ny = Math.ceil(Math.max(0, this.toY - this.fromY) / cell) + 1;
     const size = this.nx * this.ny;
-    if (this.values.length < size) this.values = new Float32Array(size + (size >> 2));
-    this.values.fill(0, 0, size);
+    const { kernel } = fields;
+    kernel.clear(size);
+    this.values = kernel.values;
     this.work += size;
+    const { x, y, variant: variants } = layout;
+    let work = 0;
     for (let j = 0; j < count; j++) {
       if (j === i) continue;
-      const code = pools.code[layout.variant[j]! * pools.variants + variant]!;
-      this.add(layout, code, layout.x[j]!, layout.y[j]!, weights[i * count + j]!);
-    }
-    return true;
-  }
-
-  private add(layout: Layout, code: number, x: number, y: number, weight: number): void {
-    const { pools } = layout.fields;
-    const { depth, rows } = pools;
-    const table = code >> 1;
-    const cell = pools.cell;
-    const cols = pools.shape[4 * table]!;
-    const height = pools.shape[4 * table + 1]!;
-    const node = pools.shape[4 * table + 2]!;
-    const row0 = pools.rowBase[table]!;
-    const ox = pools.origin[2 * table]!;
-    const oy = pools.origin[2 * table + 1]!;
-    const { nx, ny, values } = this;
-    const reflected = (code & 1) === 1;
-    // Node (0, 0) of the table falls on this node of the map; a reflected table runs backwards from it.
-    const shiftX = Math.floor(((reflected ? x - ox : x + ox) - this.fromX) / cell + 0.5);
-    const shiftY = Math.floor(((reflected ? y - oy : y + oy) - this.fromY) / cell + 0.5);
-    let work = 0;
-    if (reflected) {
-      const rowFrom = Math.max(0, shiftY - ny + 1);
-      const rowTo = Math.min(height - 1, shiftY);
-      for (let r = rowFrom; r <= rowTo; r++) {
-        const from = Math.max(rows[2 * (row0 + r)]!, shiftX - nx + 1);
-        const to = Math.min(rows[2 * (row0 + r) + 1]!, shiftX);
-        let m = (shiftY - r) * nx + shiftX - from;
-        let d = node + r * cols + from;
-        const end = node + r * cols + to;
-        for (; d <= end; d++, m--) values[m] = values[m]! + weight * depth[d]!;
-        if (to >= from) work += to - from;
-      }
-    } else {
-      const rowFrom = Math.max(0, -shiftY);
-      const rowTo = Math.min(height - 1, ny - 1 - shiftY);
-      for (let r = rowFrom; r <= rowTo; r++) {
-        const from = Math.max(rows[2 * (row0 + r)]!, -shiftX);
-        const to = Math.min(rows[2 * (row0 + r) + 1]!, nx - 1 - shiftX);
-        let m = (shiftY + r) * nx + shiftX + from;
-        let d = node + r * cols + from;
-        const end = node + r * cols + to;
-        for (; d <= end; d++, m++) values[m] = values[m]! + weight * depth[d]!;
-        if (to >= from) work += to - from;
-      }
+      const code = pools.code[variants[j]! * pools.variants + variant]!;
+      const table = code >> 1;
+      const reflected = (code & 1) === 1;
+      const ox = pools.origin[2 * table]!;
+      const oy = pools.origin[2 * table + 1]!;
+      // Node (0, 0) of the table falls on this node of the map; a reflected table runs backwards from it.
+      const shiftX = Math.floor(((reflected ? x[j]! - ox : x[j]! + ox) - this.fromX) / cell + 0.5);
+      const shiftY = Math.floor(((reflected ? y[j]! - oy : y[j]! + oy) - this.fromY) / cell + 0.5);
+      work += kernel.add(table, reflected, this.nx, this.ny, shiftX, shiftY, weights[i * count + j]!);
     }
     this.work += work;
+    return true;
   }
 }

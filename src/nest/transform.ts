@@ -3,6 +3,12 @@ import type { Vec } from '../geometry/vec.js';
 /** Degrees brought to [0, 360). */
 export const turn = (degrees: number): number => ((degrees % 360) + 360) % 360;
 
+/** Whether `angle` is within `tilt` degrees of `rotation`; floats may be off by a hair. */
+export function withinTilt(angle: number, rotation: number, tilt: number): boolean {
+  const away = turn(angle - rotation);
+  return Math.min(away, 360 - away) <= tilt + 1e-9;
+}
+
 /** Cosine and sine of an angle in degrees, exact for quarter turns. */
 export function cosSin(degrees: number): readonly [cos: number, sin: number] {
   switch (turn(degrees)) {

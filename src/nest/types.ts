@@ -8,10 +8,16 @@ export interface NestItem {
   readonly demand: number;
   /** Allowed rotations in degrees, counter-clockwise. Quarter turns are exact; any other angle is allowed. */
   readonly rotations: readonly number[];
+  /** A copy may be turned away from an allowed rotation by up to so many degrees. Default 0, at most 15. */
+  readonly tilt?: number;
   /** Whether a copy may also be placed mirrored (x -> -x before the rotation). Default false. */
   readonly mirror?: boolean;
   /** One group name per copy: all placements of a group share one rotation. */
   readonly groups?: readonly string[];
+  /** One name per copy: the pieces of a span lie within `spanLength` of the instance along the strip. */
+  readonly spans?: readonly string[];
+  /** Every copy touches this side of the strip: `low` is y = 0, `high` is y = stripWidth. */
+  readonly edge?: 'low' | 'high';
 }
 
 /** A strip packing instance: width fixed, length to be made small. Unit-free. */
@@ -21,6 +27,17 @@ export interface NestInstance {
   readonly items: readonly NestItem[];
   /** Least Euclidean distance between two pieces. The strip's edges need none. Default 0. */
   readonly gap?: number;
+  /**
+   * Simple counter-clockwise polygons in the strip's frame that no piece may enter (flaws, splices); pieces keep
+   * the gap from them. They may reach beyond the strip and overlap one another, and do not count as used length.
+   */
+  readonly zones?: readonly (readonly Vec[])[];
+  /** Copies that stay exactly where they are put. */
+  readonly pins?: readonly Placement[];
+  /** Greatest length of strip that the pieces of one span may take; needed where items name spans. */
+  readonly spanLength?: number;
+  /** A whole layout without fault to improve on, instead of starting anew. */
+  readonly start?: readonly Placement[];
 }
 
 /**

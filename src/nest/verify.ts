@@ -23,7 +23,11 @@ export type FaultKind =
   | 'outside'
   | 'overlap'
   | 'gap'
-  | 'number';
+  | 'number'
+  | 'zone'
+  | 'pin'
+  | 'span'
+  | 'edge';
 
 export interface Fault {
   readonly kind: FaultKind;
@@ -42,19 +46,25 @@ export interface VerifyReport {
 
 /**
  * Checks a layout against its instance: every copy placed once, in an allowed transform, groups turned
- * alike, inside the strip, no two interiors meeting, no two pieces closer than the gap. Touching is allowed.
- * Numbers are judged as the decimals they print as. Never throws for a bad layout: faults are listed.
+ * alike, inside the strip, no two interiors meeting, no two pieces closer than the gap, out of the forbidden
+ * zones, pinned copies where they were pinned, spans no longer than allowed, glued pieces at their side (to
+ * 1e-9 of the strip width). Touching is allowed. Numbers are judged as the decimals they print as. Never
+ * throws for a bad layout: faults are listed.
  */
 export function verify(instance: NestInstance, placements: readonly Placement[]): VerifyReport {
   const faults: Fault[] = [];
   const items = new Map(instance.items.map((item) => [item.id, item]));
   const sound = checkRoster(items, placements, faults);
+  const zones = instance.zones ?? [];
+  checkPins(instance, sound, faults);
   checkGroups(items, sound, faults);
 
   // Exact polygons, all in units of one power of ten.
   const outlines = sound.map((p) => laid(items.get(p.item)!.polygon, p.rotation, p.mirror));
   const gap = instance.gap ?? 0;
-  let digits = Math.max(decimals(instance.stripWidth), decimals(gap));
+  const spanLength = instance.spanLength ?? 0;
+  let digits = Math.max(decimals(instance.stripWidth), decimals(gap), decimals(spanLength));
+  for (const [x, y] of zones.flat()) digits = Math.max(digits, decimals(x), decimals(y));
   sound.forEach((p, i) => {
     digits = Math.max(digits, decimals(p.x), decimals(p.y));
     for (const [x, y] of outlines[i]!) digits = Math.max(digits, decimals(x), decimals(y));
@@ -62,7 +72,12 @@ export function verify(instance: NestInstance, placements: readonly Placement[])
   const polygons = sound.map((p, i) => placed(exactOutline(outlines[i]!, digits), p.x, p.y));
   const names = sound.map((p) => `${p.item}#${p.copy}`);
   const length = checkStrip(polygons, names, instance.stripWidth, digits, faults);
-  checkPairs(polygons, names, gap, exactUnits(gap, digits), faults);
+  const exactGap = exactUnits(gap, digits);
+  checkPairs(polygons, names, gap, exactGap, faults);
+  const forbidden = zones.map((zone) => placed(exactOutline(zone, digits), 0, 0));
+  checkZones(polygons, names, forbidden, gap, exactGap, faults);
+  checkSpans(items, sound, polygons, names, exactUnits(spanLength, digits), faults);
+  checkEdges(items, sound, polygons, names, instance.stripWidth, faults);
 
   const area = instance.items.reduce((sum, item) => sum + item.demand * shoelace(item.polygon), 0);
   return {
@@ -97,7 +112,7 @@ function checkRoster(
       fault('number', `${name} has a coordinate that is not a finite number`);
       continue;
     }
-    if (!item.rotations.some((r) => sameAngle(r, p.rotation))) {
+    if (basesOf(item, p.rotation).length === 0) {
       fault('transform', `${name} is turned by ${p.rotation}, which is not allowed`);
     }
     if (p.mirror && !item.mirror) fault('transform', `${name} is mirrored, which is not allowed`);
@@ -118,12 +133,20 @@ function checkGroups(
   faults: Fault[],
 ): void {
   const first = new Map<string, Placement>();
+  const shared = new Map<string, readonly number[]>();
   for (const p of placements) {
-    const group = items.get(p.item)!.groups?.[p.copy];
+    const item = items.get(p.item)!;
+    const group = item.groups?.[p.copy];
     if (group === undefined) continue;
+    const bases = basesOf(item, p.rotation);
     const other = first.get(group);
-    if (!other) first.set(group, p);
-    else if (!sameAngle(other.rotation, p.rotation)) {
+    // Tilted pieces are alike when they tilt from one rotation.
+    const common = shared.get(group)?.filter((a) => bases.some((b) => sameAngle(a, b))) ?? bases;
+    if (!other) {
+      first.set(group, p);
+      shared.set(group, bases);
+    } else if (common.length > 0) shared.set(group, common);
+    else {
       faults.push({
         kind: 'group',
         message: `group '${group}': ${other.item}#${other.copy} is turned by ${other.rotation}, ${p.item}#${p.copy} by ${p.rotation}`,
@@ -131,6 +154,89 @@ function checkGroups(
       });
     }
   }
+}
+
+/** Allowed rotations from which a copy of `item` that lies at `angle` is turned by no more than its tilt. */
+const basesOf = (item: NestItem, angle: number): number[] =>
+  item.rotations.filter((r) => {
+    const away = (((angle - r) % 360) + 360) % 360;
+    return Math.min(away, 360 - away) <= (item.tilt ? item.tilt + 1e-9 : 0);
+  });
+
+function checkPins({ pins = [] }: NestInstance, placements: readonly Placement[], faults: Fault[]): void {
+  for (const pin of pins) {
+    const p = placements.find((q) => q.item === pin.item && q.copy === pin.copy);
+    if (!p) continue;
+    const kept =
+      p.x === pin.x && p.y === pin.y && p.mirror === pin.mirror && sameAngle(p.rotation, pin.rotation);
+    const name = `${p.item}#${p.copy}`;
+    if (!kept) faults.push({ kind: 'pin', message: `${name} is not where it was pinned`, pieces: [name] });
+  }
+}
+
+function checkZones(
+  polygons: readonly ExactPolygon[],
+  names: readonly string[],
+  zones: readonly ExactPolygon[],
+  gap: number,
+  exactGap: bigint,
+  faults: Fault[],
+): void {
+  zones.forEach((zone, z) => {
+    polygons.forEach((p, i) => {
+      const meets = interiorsMeet(p, zone);
+      if (!meets && !(gap > 0 && closerThan(p, zone, gap, exactGap))) return;
+      const how = meets ? 'enters' : `is closer than ${gap} to`;
+      faults.push({
+        kind: 'zone',
+        message: `${names[i]} ${how} forbidden zone ${z + 1}`,
+        pieces: [names[i]!],
+      });
+    });
+  });
+}
+
+function checkSpans(
+  items: ReadonlyMap<string, NestItem>,
+  placements: readonly Placement[],
+  polygons: readonly ExactPolygon[],
+  names: readonly string[],
+  allowed: bigint,
+  faults: Fault[],
+): void {
+  const spans = new Map<string, number[]>();
+  placements.forEach((p, i) => {
+    const span = items.get(p.item)!.spans?.[p.copy];
+    if (span !== undefined) spans.set(span, [...(spans.get(span) ?? []), i]);
+  });
+  for (const [span, members] of spans) {
+    const xs = members.flatMap((i) => polygons[i]!.exact().x);
+    let [least, most] = [xs[0]!, xs[0]!];
+    for (const x of xs) {
+      if (x < least) least = x;
+      if (x > most) most = x;
+    }
+    if (most - least <= allowed) continue;
+    const pieces = members.map((i) => names[i]!);
+    faults.push({ kind: 'span', message: `the pieces of span '${span}' lie too far apart`, pieces });
+  }
+}
+
+function checkEdges(
+  items: ReadonlyMap<string, NestItem>,
+  placements: readonly Placement[],
+  polygons: readonly ExactPolygon[],
+  names: readonly string[],
+  stripWidth: number,
+  faults: Fault[],
+): void {
+  placements.forEach((p, i) => {
+    const { edge } = items.get(p.item)!;
+    if (edge === undefined) return;
+    const off = edge === 'low' ? polygons[i]!.minY : stripWidth - polygons[i]!.maxY;
+    if (Math.abs(off) <= 1e-9 * stripWidth) return;
+    faults.push({ kind: 'edge', message: `${names[i]} is off the ${edge} side`, pieces: [names[i]!] });
+  });
 }
 
 function checkStrip(
