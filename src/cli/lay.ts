@@ -54,12 +54,14 @@ export function layCommand(console: Console = systemConsole): Command {
     const loaded = await loadStyle(file);
     const unit = unitFor(options, loaded.style);
     const stamp = seamGate(loaded, options.allowSeamErrors ?? false);
-    const spec = markerSpec(loaded, chooseJob(loaded, options), stamp);
+    const job = chooseJob(loaded, options);
+    const spec = markerSpec(loaded, job, stamp);
     planMarker(spec);
     if (options.out !== undefined) await assertWritable(options.out);
+    const { search } = loaded.style.lay;
     const stop = interruptSignal();
     const quiet = options.quiet === true || options.json === true;
-    const marker = await layLive(spec, loaded.style.lay.search, options, {
+    const marker = await layLive(spec, { ...search, seconds: job.seconds ?? search.seconds }, options, {
       console,
       quiet,
       signal: stop.signal,
@@ -141,6 +143,7 @@ function chooseJob({ style }: LoadedStyle, options: LayOptions): LayJob {
     name: part?.name ?? `${role}-${Object.keys(ratio).join('-')}`,
     fabric: atWidth(fabric, options.width, style.unit),
     ratio,
+    seconds: part?.seconds,
   };
 }
 

@@ -6,7 +6,7 @@ import {
   overviewPdf,
   placementsCsv,
 } from '../exchange/index.js';
-import { layMarker, type Marker, type MarkerSpec, type SizeRatio } from '../lay/index.js';
+import { type LayPart, layMarker, type Marker, type MarkerSpec, type SizeRatio } from '../lay/index.js';
 import type { Fabric } from '../lay/types.js';
 import { allPieces } from '../style/index.js';
 import { toUnit, type Unit } from '../units.js';
@@ -25,6 +25,8 @@ export interface LayJob {
   readonly name: string;
   readonly fabric: Fabric;
   readonly ratio: SizeRatio;
+  /** Time to search, where the marker states its own. */
+  readonly seconds?: number | undefined;
 }
 
 /** What `lay` needs to lay one marker of a style. */
@@ -46,7 +48,7 @@ export function markerSpec(loaded: LoadedStyle, job: LayJob, stamp?: string): Ma
  */
 export async function layLive(
   spec: MarkerSpec,
-  defaults: Required<Pick<SearchChoice, 'seconds' | 'seed' | 'threads'>>,
+  defaults: LayPart['search'],
   choice: SearchChoice,
   io: { console: Console; quiet: boolean; signal: AbortSignal },
 ): Promise<Marker> {

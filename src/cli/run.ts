@@ -63,19 +63,19 @@ export function runCommand(console: Console = systemConsole): Command {
     const stamp = seamGate(loaded, options.allowSeamErrors ?? false);
     const date = options.date ?? new Date();
     const quiet = options.quiet === true || options.json === true;
-    const specs = loaded.style.markers.map((part) =>
-      markerSpec(loaded, { ...part, fabric: loaded.style.fabrics.get(part.fabric)! }, stamp),
-    );
+    const { search } = loaded.style.lay;
+    const jobs = loaded.style.markers.map((part) => ({
+      spec: markerSpec(loaded, { ...part, fabric: loaded.style.fabrics.get(part.fabric)! }, stamp),
+      search: { ...search, seconds: part.seconds ?? search.seconds },
+    }));
     // What cannot be laid or written is told before anything is searched for.
-    specs.forEach(planMarker);
+    for (const { spec } of jobs) planMarker(spec);
     await assertWritable(options.out);
     const stop = interruptSignal();
     const markers: Marker[] = [];
-    for (const spec of specs) {
+    for (const { spec, search: defaults } of jobs) {
       if (!quiet) console.err(`laying ${spec.name} ...`);
-      markers.push(
-        await layLive(spec, loaded.style.lay.search, options, { console, quiet, signal: stop.signal }),
-      );
+      markers.push(await layLive(spec, defaults, options, { console, quiet, signal: stop.signal }));
     }
     stop.release();
     const { files, report } = await runFiles(loaded, markers, { unit, date, stamp });

@@ -106,6 +106,9 @@ export const LAY_DEFAULTS: LayPart = {
   search: { seconds: 20, seed: 1, threads: 2 },
 };
 
+/** Time to search, up to a day. */
+const seconds = z.number().positive().max(86_400);
+
 /** Schema of the `lay` part of a style. */
 export function laySchema(unit: Unit) {
   const length = lengthField(unit, 'not-negative').optional();
@@ -115,7 +118,7 @@ export function laySchema(unit: Unit) {
       'side-margin': length,
       'end-margin': length,
       'end-allowance': length,
-      seconds: z.number().positive().max(86_400).optional(),
+      seconds: seconds.optional(),
       seed: z.int().min(0).optional(),
       threads: z.int().min(1).max(64).optional(),
     })
@@ -144,6 +147,8 @@ export interface MarkerPart {
   readonly name: string;
   readonly fabric: string;
   readonly ratio: SizeRatio;
+  /** Time to search this marker, in place of the style's. */
+  readonly seconds?: number | undefined;
 }
 
 /** Schema of the `markers` part of a style: which sizes of which fabric are laid together. */
@@ -152,5 +157,6 @@ export const markersSchema = z.array(
     name: z.string().regex(/^[a-z0-9][\w-]*$/i, 'a marker name has letters, digits and dashes'),
     fabric: z.string(),
     ratio: z.record(z.string(), z.int().min(0).max(1000)),
+    seconds: seconds.optional(),
   }),
 );
