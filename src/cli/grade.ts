@@ -50,7 +50,10 @@ export function gradeCommand(console: Console = systemConsole): Command {
     .option('--rules <file>', "grade by this rule table in place of the style's increments")
     .option('--rule-points <file>', 'CSV of piece, point and rule number that goes with --rules')
     .addOption(
-      new Option('--delta-base <base>', 'what the deltas of --rules count from').choices([...DELTA_BASES]),
+      new Option(
+        '--delta-base <base>',
+        'what deltas count from: in a table read, where it does not tell; in the one written (default: sample)',
+      ).choices([...DELTA_BASES]),
     );
   return withCommonOptions(command).action(async (file: string, options: GradeOptions) => {
     const own = await loadStyle(file);
@@ -66,13 +69,25 @@ export function gradeCommand(console: Console = systemConsole): Command {
       console.out(`\n${growthTable(growth, unit)}`);
       if (fit.length > 0) console.out(`\n${fitTableText(fit, unit)}`);
       for (const note of jumpNotes(growth, unit)) console.out(`note: ${note}`);
+      const bodiless = range.sizes.map((s) => s.size).filter((size) => !fit.some((f) => f.size === size));
+      if (bodiless.length > 0) {
+        console.out(`note: no body measurements for ${bodiless.join(', ')}: their fit is not looked at`);
+      }
     }
     if (options.out === undefined) return;
     const date = options.date ?? new Date();
     const stack = stackPoints(loaded.developed.base, options.stack ?? []);
-    const written = await writeAll(options.out, await gradeFiles(loaded, unit, date, stack));
+    const files = await gradeFiles(loaded, unit, date, { stack, ...deltaBaseOf(options) });
+    const written = await writeAll(options.out, files);
     if (!options.quiet && !options.json) console.out(`\nwrote ${written.join('\n      ')}`);
   });
+}
+
+export interface GradeFilesOptions {
+  /** Point by piece that all sizes share in its size nest. */
+  readonly stack?: Readonly<Record<string, string>>;
+  /** What the deltas of the rule table count from. */
+  readonly deltaBase?: DeltaBase;
 }
 
 /** Files of a graded range: tables, pieces of every size, a size nest of every piece, and the rule table. */
@@ -80,20 +95,22 @@ export async function gradeFiles(
   { style, developed }: LoadedStyle,
   unit: Unit,
   date: Date,
-  stack: Readonly<Record<string, string>> = {},
+  how: GradeFilesOptions = {},
 ): Promise<OutputFile[]> {
+  const stack = how.stack ?? {};
   const { range, chart, truing, finished, base } = developed;
   const fit = fitTable(style, range);
   const named = (piece: string) => (stack[piece] === undefined ? {} : { stack: stack[piece] });
   const units = unit === 'in' ? 'ENGLISH' : 'METRIC';
   const { table, points } = ruleTableOf(range, fileName(style.name), units);
+  const names = distinct(finished.map(({ size }) => fileName(size)));
   return [
     { name: 'size-chart.csv', content: chartCsv(chart, unit) },
     { name: 'growth.csv', content: growthCsv(growthRows(range, chart), unit) },
     ...(fit.length > 0 ? [{ name: 'fit.csv', content: fitCsv(fit, unit) }] : []),
     { name: 'truing.csv', content: truingCsv(truing, unit) },
-    ...finished.map(({ size, pieces }) => ({
-      name: `pieces-${fileName(size)}.svg`,
+    ...finished.map(({ size, pieces }, i) => ({
+      name: `pieces-${names[i]}.svg`,
       content: piecesSvg(pieces, { title: `${style.name}, size ${size}` }),
     })),
     ...base.pieces.map((piece) => ({
@@ -104,7 +121,7 @@ export async function gradeFiles(
       name: 'size-nest.pdf',
       content: await sizeNestPdf(range, { title: style.name, units: unit, date, stack }),
     },
-    { name: 'grade-rules.rul', content: writeRuleTable(table, { date }) },
+    { name: 'grade-rules.rul', content: writeRuleTable(table, { date, ...deltaBaseOf(how) }) },
     { name: 'grade-rule-points.csv', content: rulePointsCsv(points) },
   ];
 }
@@ -126,7 +143,7 @@ async function gradedByTable(
   }
   const { table, deltaBase, notes } = readRuleTable(await readText(file), {
     file,
-    ...(options.deltaBase === undefined ? {} : { deltaBase: options.deltaBase }),
+    ...deltaBaseOf(options),
   });
   const points = readRulePoints(await readText(options.rulePoints), options.rulePoints);
   const { grade } = style;
@@ -149,6 +166,13 @@ async function gradedByTable(
     throw error instanceof UserError ? error.at({ file: options.rulePoints }) : error;
   }
 }
+
+const deltaBaseOf = ({ deltaBase }: { readonly deltaBase?: DeltaBase }): { deltaBase?: DeltaBase } =>
+  deltaBase === undefined ? {} : { deltaBase };
+
+/** Sizes such as `M` and `M+` may come to one file name: later ones get their place in the range. */
+const distinct = (names: readonly string[]): string[] =>
+  names.map((name, i) => (names.indexOf(name) === i ? name : `${name}-${i + 1}`));
 
 /** Stack points by piece: `sleeve.crown` for one piece, `neck-point` for every piece that has it. */
 function stackPoints(base: Pattern, given: readonly string[]): Record<string, string> {

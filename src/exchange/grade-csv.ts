@@ -1,5 +1,5 @@
 import type { GrowthRow } from '../grade/steps.js';
-import type { SizeFit } from '../style/fit.js';
+import type { OpeningFit, SizeFit } from '../style/fit.js';
 import { toUnit, type Unit } from '../units.js';
 import { type Cell, csv } from './csv.js';
 
@@ -26,7 +26,7 @@ export function growthCsv(rows: readonly GrowthRow[], unit: Unit): string {
 /** Fit of every size against its body: ease and stretch of each girth, then the way over the head. */
 export function fitCsv(fit: readonly SizeFit[], unit: Unit): string {
   const head = ['size', 'what', 'body', 'garment', 'ease', 'stretch used %', 'stretch %', 'within', 'unit'];
-  const rows = fit.flatMap(({ size, girths, neck }): Cell[][] => [
+  const rows = fit.flatMap(({ size, girths, neck, hand }): Cell[][] => [
     ...girths.map((g) => [
       size,
       g.girth,
@@ -38,21 +38,20 @@ export function fitCsv(fit: readonly SizeFit[], unit: Unit): string {
       g.within,
       unit,
     ]),
-    ...(neck
-      ? [
-          [
-            size,
-            `neck opening over the head (${neck.limit})`,
-            toUnit(neck.head, unit),
-            toUnit(neck.relaxed, unit),
-            toUnit(neck.relaxed - neck.head, unit),
-            neck.stretchUsed * 100,
-            neck.stretch * 100,
-            neck.within,
-            unit,
-          ],
-        ]
-      : []),
+    ...(neck ? [openingCells(size, 'neck opening over the head', neck, unit)] : []),
+    ...(hand ? [openingCells(size, 'wrist opening over the hand', hand, unit)] : []),
   ]);
   return csv([head, ...rows]);
 }
+
+const openingCells = (size: string, what: string, fit: OpeningFit, unit: Unit): Cell[] => [
+  size,
+  `${what} (${fit.limit})`,
+  toUnit(fit.around, unit),
+  toUnit(fit.relaxed, unit),
+  toUnit(fit.relaxed - fit.around, unit),
+  fit.stretchUsed * 100,
+  fit.stretch * 100,
+  fit.within,
+  unit,
+];

@@ -19,6 +19,8 @@ export type { Paper } from './pdf/paper.js';
 export { type SizeNestPdfOptions, sizeNestPdf } from './pdf/size-nest.js';
 export { type TileOptions, tiledPiecesPdf } from './pdf/tiles.js';
 export {
+  DELTA_BASES,
+  type DeltaBase,
   type GradeRule,
   gradeByTable,
   pointRules,
@@ -32,8 +34,6 @@ export {
   writeRuleTable,
 } from './rule-table.js';
 export {
-  DELTA_BASES,
-  type DeltaBase,
   type ReadRuleOptions,
   type ReadRules,
   readRulePoints,

@@ -1,6 +1,7 @@
 import { InputError, type SourcePlace } from '../errors.js';
-import { sub, type Vec } from '../geometry/vec.js';
+import { add, sub, type Vec } from '../geometry/vec.js';
 import {
+  type DeltaBase,
   type GradeRule,
   MM_PER_RULE_UNIT,
   RULE_KEYWORDS,
@@ -9,10 +10,6 @@ import {
   type RuleTable,
   type RuleUnits,
 } from './rule-table.js';
-
-/** What a delta counts from: the sample size, or the next smaller size of the list. */
-export type DeltaBase = 'sample' | 'smaller';
-export const DELTA_BASES: readonly DeltaBase[] = ['sample', 'smaller'];
 
 export interface ReadRuleOptions {
   /** Name of the file, for messages. */
@@ -231,15 +228,14 @@ function assertSampleStill(rules: readonly GradeRule[], sample: number, line: Li
   });
 }
 
-/** Deltas from size to size added up, and taken against the sample. */
+/** Deltas from size to size added up, and taken against the sample; what the smallest counts from cancels out. */
 function summed({ number, deltas }: GradeRule, sample: number): GradeRule {
-  let [x, y] = [0, 0];
-  const sums = deltas.map((delta, i): Vec => {
-    // What the smallest size counts from lies outside the table.
-    if (i > 0) [x, y] = [x + delta[0], y + delta[1]];
-    return [x, y];
+  let sum: Vec = [0, 0];
+  const sums = deltas.map((delta) => {
+    sum = add(sum, delta);
+    return sum;
   });
-  return { number, deltas: sums.map((sum) => sub(sum, sums[sample]!)) };
+  return { number, deltas: sums.map((at) => sub(at, sums[sample]!)) };
 }
 
 const placed = ({ file }: ReadRuleOptions): SourcePlace => (file === undefined ? {} : { file });

@@ -30,6 +30,10 @@ export interface RuledPoint {
   readonly rule: number;
 }
 
+/** What a delta in a file counts from: the sample size, or the next smaller size of the list. */
+export type DeltaBase = 'sample' | 'smaller';
+export const DELTA_BASES: readonly DeltaBase[] = ['sample', 'smaller'];
+
 /** Units a table is written in: millimetres or inches. */
 export type RuleUnits = 'METRIC' | 'ENGLISH';
 
@@ -101,10 +105,12 @@ export interface RuleTableOptions {
   readonly author?: string;
   /** Written as day and time (UTC): the same date gives the same bytes. */
   readonly date: Date;
+  /** Default `sample`. Counted from the next smaller size, the smallest one has no move. */
+  readonly deltaBase?: DeltaBase;
 }
 
 /**
- * A grade-rule table as text: plain ASCII, CRLF, deltas against the sample size.
+ * A grade-rule table as text: plain ASCII, CRLF, deltas against the sample size unless asked otherwise.
  *
  * @throws InputError when a delta is not finite.
  */
@@ -126,7 +132,8 @@ export function writeRuleTable(table: RuleTable, options: RuleTableOptions): str
   );
   for (const { number, deltas } of table.rules) {
     lines.push(`Rule: Delta ${number}`);
-    const written = pairs(deltas, table.units);
+    const told = options.deltaBase === 'smaller' ? stepped(deltas) : deltas;
+    const written = pairs(told, table.units);
     for (let i = 0; i < written.length; i += PAIRS_PER_LINE) {
       lines.push(written.slice(i, i + PAIRS_PER_LINE).join('  '));
     }
@@ -178,6 +185,9 @@ export function gradeByTable(spec: GradeSpec, table: RuleTable, points: readonly
   );
   return { ...spec, increments: Object.fromEntries(increments), rules: pointRules(table, points, spec) };
 }
+
+const stepped = (deltas: readonly Vec[]): Vec[] =>
+  deltas.map((delta, i) => (i === 0 ? [0, 0] : sub(delta, deltas[i - 1]!)));
 
 const pairs = (deltas: readonly Vec[], units: RuleUnits): string[] =>
   deltas.map((delta) => delta.map((mm) => fixed(mm / MM_PER_RULE_UNIT[units], DECIMALS[units])).join(', '));

@@ -48,7 +48,7 @@ export function gradePattern(base: Pattern, spec: GradeSpec): SizeRange {
     const pattern = naming(size, () => {
       const moved = plans.reduce((p, plan) => movePiece(p, plan, i, growth), start);
       // Before the derived pieces, whose own failure would only echo a crossing here.
-      for (const plan of plans) assertSimple(pieceOf(moved, plan.piece));
+      for (const { piece } of plans) assertSimple(pieceOf(moved, piece), (p) => ruleField(spec, piece, p));
       const drawn = deriveAgain(moved, growth, used);
       for (const piece of drawn.pieces) if (piece.derived) assertSimple(piece);
       return asBase(drawn, growth);
@@ -58,6 +58,12 @@ export function gradePattern(base: Pattern, spec: GradeSpec): SizeRange {
   assertAllUsed(spec, used);
   return { base: spec.base, sizes };
 }
+
+/** The field of the style that moves a point: its rule, else the increments. */
+const ruleField = ({ rules }: GradeSpec, piece: string, point: string): string =>
+  rules.some((r) => r.piece === piece && r.point === point)
+    ? `grade.rules.${piece}.${point}`
+    : 'grade.increments';
 
 /** The pattern with the named pieces' derivations switched off. */
 function free(pattern: Pattern, names: readonly string[]): Pattern {
@@ -179,10 +185,8 @@ function naming<T>(size: string, work: () => T): T {
     return work();
   } catch (error) {
     if (!(error instanceof CheckError || error instanceof InputError)) throw error;
-    const options = { ...(error.mend === undefined ? {} : { mend: error.mend }), cause: error };
+    const options = { mend: error.mend, place: error.place, cause: error };
     const message = `size ${size}: ${error.message}`;
-    throw error instanceof CheckError
-      ? new CheckError(message, options)
-      : new InputError(message, { ...options, place: error.place });
+    throw error instanceof CheckError ? new CheckError(message, options) : new InputError(message, options);
   }
 }

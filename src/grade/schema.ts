@@ -6,6 +6,7 @@ import type { Unit } from '../units.js';
 import type { PointShares } from './distribution.js';
 import { type HalfSize, type Increment, withHalves } from './ladder.js';
 import { MEASURES } from './measures.js';
+import { DISTRIBUTIONS } from './schools.js';
 
 /** The `grade` part of a style as read: lengths in mm, names not yet looked up. `gradeSpec` resolves it. */
 export interface GradePart {
@@ -52,7 +53,10 @@ export function gradeSchema(unit: Unit) {
       increments: incrementsObject(unit).default({}),
       distribution: z
         .strictObject({
-          name: z.string().default('house'),
+          name: z
+            .string()
+            .default('house')
+            .describe(`school of grading: ${Object.keys(DISTRIBUTIONS).join(', ')}`),
           points: z.record(z.string(), shareField).default({}),
         })
         .default({ name: 'house', points: {} }),

@@ -3,7 +3,7 @@ import type { BodyChart } from '../grade/index.js';
 import type { Ladder } from '../grade/ladder.js';
 import type { SizeRange } from '../grade/types.js';
 import { measure, usedLength } from '../pattern/measure.js';
-import type { Pattern, Piece, Seam } from '../pattern/model.js';
+import type { Pattern, Piece } from '../pattern/model.js';
 import { formatLength, type Unit } from '../units.js';
 import type { Style } from './style.js';
 
@@ -30,13 +30,15 @@ export interface GirthFit {
   readonly within: boolean;
 }
 
-/** The way over the head in one size; lengths mm, stretch as a share. */
-export interface NeckFit {
-  readonly head: number;
-  /** The lesser of the stretched neckline and the stretched band. */
+/** An opening that a part of the body must pass: the neck over the head, a sleeve over the hand; lengths mm. */
+export interface OpeningFit {
+  /** Girth of the head or the hand. */
+  readonly around: number;
+  /** The lesser of the stretched edge and the stretched band on it. */
   readonly opening: number;
-  readonly limit: 'neckline' | 'band';
-  /** Relaxed length of what limits, and what it must stretch to pass the head. */
+  /** What limits it: `neckline`, `sleeve hem`, or the name of the band. */
+  readonly limit: string;
+  /** Relaxed length of what limits, and what it must stretch to pass; shares. */
   readonly relaxed: number;
   readonly stretchUsed: number;
   readonly stretch: number;
@@ -46,7 +48,9 @@ export interface NeckFit {
 export interface SizeFit {
   readonly size: string;
   readonly girths: readonly GirthFit[];
-  readonly neck?: NeckFit;
+  readonly neck?: OpeningFit;
+  /** Only where the body chart has hands. */
+  readonly hand?: OpeningFit;
 }
 
 /** Stretch of a knit of which neither piece nor fabric says anything: none is counted on. */
@@ -62,6 +66,34 @@ const GIRTHS: readonly { girth: string; body: keyof BodyMeasurements; piece: str
   { girth: 'sleeve hem', body: 'wrist', piece: 'sleeve', checked: false },
 ];
 
+interface Opening {
+  readonly title: string;
+  readonly body: 'head' | 'hand';
+  /** Point of measure of the edge itself; the edge that a band is sewn to; the piece whose stretch counts. */
+  readonly measure: string;
+  readonly edge: string;
+  readonly piece: string;
+  readonly advice: string;
+}
+
+const NECK: Opening = {
+  title: 'neck opening',
+  body: 'head',
+  measure: 'neckline',
+  edge: 'neckline',
+  piece: 'front',
+  advice: 'widen the neckline, or make the band longer or of a fabric that stretches more',
+};
+
+const WRIST: Opening = {
+  title: 'wrist opening',
+  body: 'hand',
+  measure: 'sleeve hem',
+  edge: 'wrist',
+  piece: 'sleeve',
+  advice: 'widen the lower end of the sleeve, or make the cuff longer or of a fabric that stretches more',
+};
+
 /**
  * Fit of every size that the body chart knows: ease over the body, what the fabric must stretch for it, and
  * the way over the head.
@@ -69,6 +101,7 @@ const GIRTHS: readonly { girth: string; body: keyof BodyMeasurements; piece: str
  * - A girth passes when the garment stretched as far as its fabric goes reaches round the body
  *   (garment x (1 + stretch) >= body: negative-ease check of trade writing).
  * - The neck opening is the lesser of the stretched neckline and the stretched band; it must pass the head.
+ *   The same holds for the lower end of the sleeve and its cuff, and the hand.
  *
  * A half size is measured against the body between its neighbours' bodies.
  */
@@ -85,17 +118,20 @@ export function fitTable(style: Style, range: SizeRange): SizeFit[] {
       const stretch = stretchOf(style, pattern, piece);
       return [girthFit(girth, garment, body[around], stretch)];
     });
-    const neck = neckFit(style, pattern, body.head);
-    return [{ size, girths, ...(neck ? { neck } : {}) }];
+    const neck = openingFit(style, pattern, NECK, body.head);
+    const around = columnOf(chart, 'hand', style.grade, size);
+    const hand = around === undefined ? undefined : openingFit(style, pattern, WRIST, around);
+    return [{ size, girths, ...(neck ? { neck } : {}), ...(hand ? { hand } : {}) }];
   });
 }
 
-/** The checks of the fit table that a style must pass, in words: chest, hem, bicep and the head. */
+/** The checks of the fit table that a style must pass, in words: chest, hem, bicep, the head and the hand. */
 export function fitRows(style: Style, range: SizeRange, unit: Unit): FitRow[] {
   const checked = new Set(GIRTHS.filter((g) => g.checked).map((g) => g.girth));
-  return fitTable(style, range).flatMap(({ size, girths, neck }) => [
+  return fitTable(style, range).flatMap(({ size, girths, neck, hand }) => [
     ...girths.filter((fit) => checked.has(fit.girth)).map((fit) => girthRow(size, fit, unit)),
-    ...(neck ? [neckRow(size, neck, unit)] : []),
+    ...(neck ? [openingRow(size, neck, NECK, unit)] : []),
+    ...(hand ? [openingRow(size, hand, WRIST, unit)] : []),
   ]);
 }
 
@@ -113,6 +149,15 @@ export function bodyOf(chart: BodyChart, ladder: Ladder, size: string): BodyMeas
   return Object.fromEntries(between) as unknown as BodyMeasurements;
 }
 
+/** A further column of the chart in one size, mm; of a half size, between its neighbours. */
+function columnOf(chart: BodyChart, name: string, ladder: Ladder, size: string): number | undefined {
+  const column = chart.more[name];
+  const half = ladder.halves?.[size];
+  if (!half || column?.[size] !== undefined) return column?.[size];
+  const [low, high] = [column?.[half.from], column?.[half.to]];
+  return low === undefined || high === undefined ? undefined : low + (high - low) * half.share;
+}
+
 /** Ease, and the stretch that a garment girth needs to go round a body girth. */
 export function girthFit(girth: string, garment: number, body: number, stretch: number): GirthFit {
   return {
@@ -128,34 +173,29 @@ export function girthFit(girth: string, garment: number, body: number, stretch: 
 
 const stretchNeeded = (relaxed: number, around: number): number => Math.max(0, around / relaxed - 1);
 
-function neckFit(style: Style, pattern: Pattern, head: number): NeckFit | undefined {
-  const point = pattern.measures.find((m) => m.name === 'neckline');
+function openingFit(
+  style: Style,
+  pattern: Pattern,
+  { measure: name, edge, piece }: Opening,
+  around: number,
+): OpeningFit | undefined {
+  const point = pattern.measures.find((m) => m.name === name);
   if (!point) return undefined;
-  const parts = [
-    {
-      limit: 'neckline' as const,
-      relaxed: measure(pattern, point),
-      stretch: stretchOf(style, pattern, 'front'),
-    },
-  ];
-  const band: Seam | undefined = pattern.seams.find((s) => s.right.some((use) => use.edge === 'neckline'));
-  const limits = band
-    ? [
-        ...parts,
-        {
-          limit: 'band' as const,
-          relaxed: usedLength(pattern, band.left),
-          stretch: stretchOf(style, pattern, band.left[0]!.piece),
-        },
-      ]
-    : parts;
-  const openings = limits.map((l) => ({ ...l, opening: l.relaxed * (1 + l.stretch) }));
-  const least = openings.reduce((a, b) => (b.opening < a.opening ? b : a));
+  const own = { limit: name, relaxed: measure(pattern, point), stretch: stretchOf(style, pattern, piece) };
+  const bands = pattern.seams
+    .filter((seam) => seam.right.some((use) => use.edge === edge))
+    .map((seam) => ({
+      limit: seam.left[0]!.piece,
+      relaxed: usedLength(pattern, seam.left),
+      stretch: stretchOf(style, pattern, seam.left[0]!.piece),
+    }));
+  const [first, ...rest] = [own, ...bands].map((l) => ({ ...l, opening: l.relaxed * (1 + l.stretch) }));
+  const least = rest.reduce((a, b) => (b.opening < a.opening ? b : a), first!);
   return {
-    head,
+    around,
     ...least,
-    stretchUsed: stretchNeeded(least.relaxed, head),
-    within: least.opening >= head,
+    stretchUsed: stretchNeeded(least.relaxed, around),
+    within: least.opening >= around,
   };
 }
 
@@ -170,16 +210,19 @@ function girthRow(size: string, { girth, body, ease, stretch, within }: GirthFit
   };
 }
 
-function neckRow(size: string, { head, opening, within }: NeckFit, unit: Unit): FitRow {
+function openingRow(
+  size: string,
+  { around, opening, within }: OpeningFit,
+  what: Opening,
+  unit: Unit,
+): FitRow {
   return {
     size,
-    check: 'neck opening, stretched',
+    check: `${what.title}, stretched`,
     measured: opening,
-    wanted: `at least the head, ${formatLength(head, unit)}`,
+    wanted: `at least the ${what.body}, ${formatLength(around, unit)}`,
     within,
-    ...(within
-      ? {}
-      : { advice: 'widen the neckline, or make the band longer or of a fabric that stretches more' }),
+    ...(within ? {} : { advice: what.advice }),
   };
 }
 

@@ -6,7 +6,7 @@ export {
   fitTable,
   type GirthFit,
   girthFit,
-  type NeckFit,
+  type OpeningFit,
   type SizeFit,
 } from './fit.js';
 export {

@@ -91,6 +91,20 @@ describe('a written rule table', () => {
     });
   });
 
+  it('may count from size to size, and reads back to the same rules', () => {
+    const { table } = ruleTableOf(range, 'sample');
+    const text = writeRuleTable(table, { date: DATE, deltaBase: 'smaller' });
+    const read = readRuleTable(text);
+    expect(read.deltaBase).toBe('smaller');
+    expect(text).not.toBe(writeRuleTable(table, { date: DATE }));
+    read.table.rules.forEach((rule, i) => {
+      rule.deltas.forEach((delta, j) => {
+        // Each of the steps on the way is rounded.
+        expect(distance(delta, table.rules[i]!.deltas[j]!)).toBeLessThan(0.004);
+      });
+    });
+  });
+
   it('is plain ASCII with CRLF, the same bytes for the same date', () => {
     const { table } = ruleTableOf(range, 'Brücke\n№ 5');
     const text = writeRuleTable(table, { date: DATE, author: 'Ø' });

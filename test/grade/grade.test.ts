@@ -178,6 +178,16 @@ describe('grading refuses', () => {
     const run = () => gradePattern(base, specOf({ increments: { 'body-length': -150 } }));
     expect(run).toThrow(CheckError);
     expect(run).toThrow(/^size XL: piece 'back' crosses itself at 'hem' and 'side', near 'side-hem'/);
+    expect(run).toThrow(expect.objectContaining({ place: { path: 'grade.increments' } }));
+  });
+
+  it('rules that cross a piece over itself, naming the rule of the point near', () => {
+    // The waist slips in by 90 mm a size: from 2XL on it lies beyond the fold.
+    const rules = { 'front.waist': { x: -90 }, 'back.waist': { x: -20 } };
+    const run = () => gradePattern(base, specOf({ rules }));
+    expect(run).toThrow(CheckError);
+    expect(run).toThrow(/^size 2XL: piece 'front' crosses itself at 'side' and 'fold', near 'waist'/);
+    expect(run).toThrow(expect.objectContaining({ place: { path: 'grade.rules.front.waist' } }));
   });
 
   it('a piece that turns over', () => {

@@ -199,8 +199,8 @@ describe('the body chart of women', () => {
         expect(large[column], `${column} ${size}`).toBeGreaterThanOrEqual(small[column]);
       }
     }
-    expect(Object.keys(women.sources)).toHaveLength(14);
-    expect(Object.keys(women.more)).toEqual(['cross-back', 'height']);
+    expect(Object.keys(women.sources)).toHaveLength(15);
+    expect(Object.keys(women.more)).toEqual(['cross-back', 'height', 'hand']);
   });
 });
 

@@ -60,7 +60,7 @@ describe('the fit table', () => {
 
   it('says the same as the checks in words', () => {
     const rows = fitRows(style, range, 'cm');
-    expect(rows).toHaveLength(fit.length * 4);
+    expect(rows).toHaveLength(fit.length * 5);
     expect(rows.filter((r) => !r.within)).toEqual([]);
     const m = rows.filter((r) => r.size === 'M');
     expect(m[0]!.measured).toBeCloseTo(fit.find((f) => f.size === 'M')!.girths[0]!.ease, 9);
@@ -69,8 +69,18 @@ describe('the fit table', () => {
   it('fails a size whose band is too tight for the head, and names the band', () => {
     const tight = read(DEMO.replace('front.neckline], ratio: 0.85', 'front.neckline], ratio: 0.5'));
     const [small] = fitTable(tight.style, tight.range);
-    expect(small!.neck).toMatchObject({ limit: 'band', within: false });
+    expect(small!.neck).toMatchObject({ limit: 'neckband', within: false });
     expect(small!.neck!.stretchUsed).toBeGreaterThan(small!.neck!.stretch);
+  });
+
+  it('fails a sleeve too narrow for the hand', () => {
+    const narrow = read(DEMO.replace('widen-wrist: 1/4', 'widen-wrist: -7/8'));
+    const failed = fitRows(narrow.style, narrow.range, 'cm').filter((r) => !r.within);
+    expect(failed.length).toBeGreaterThan(0);
+    expect(failed.every((r) => r.check.startsWith('wrist opening') && r.wanted.includes('the hand'))).toBe(
+      true,
+    );
+    expect(fitTable(narrow.style, narrow.range)[0]!.hand!.limit).toBe('sleeve hem');
   });
 
   it('measures a half size against the body between its neighbours', () => {
@@ -88,7 +98,7 @@ describe('the fit table', () => {
 
   it('writes a line for every girth and head', () => {
     const lines = fitCsv(fit, 'cm').trim().split('\r\n');
-    expect(lines).toHaveLength(1 + 7 * 6);
+    expect(lines).toHaveLength(1 + 7 * 7);
     expect(lines[1]).toMatch(/^XS,chest girth,78,93\.\d+,15\.\d+,0,25,yes,cm$/);
     expect(lines[6]).toMatch(/^XS,neck opening over the head \(neckline\),54,/);
   });
