@@ -17,6 +17,24 @@ interface NestCommandOptions {
   readonly quiet?: boolean;
 }
 
+const INSTANCE_HELP = `
+The instance, in any unit:
+  {"name": "shelf", "stripWidth": 40, "gap": 0.2,
+   "items": [{"id": "a", "demand": 8, "allowedOrientations": [0, 180], "polygon": [[0, 0], [7, 1], [0, 7]]}]}
+An item may also have
+  "allowMirror": true            copies may be mirrored
+  "groups": ["g1", ...]          one name per copy: a group lies one way
+  "tilt": 2                      degrees a copy may turn away from an allowed orientation, up to 15
+  "spans": ["s1", ...]           one name per copy: the pieces of a span lie within "spanLength"
+  "edge": "low" | "high"         copies touch this side of the strip: y = 0 or y = stripWidth
+and the instance
+  "spanLength": 900              greatest length of strip that a span takes
+  "zones": [{"x", "y", "width", "height"} | {"polygon": [[x, y], ...]}]   where no piece may lie
+  "pins": [{"item", "copy", "rotation", "mirror", "x", "y"}]              copies that stay where they are
+  "start": [placements]                                                 a whole layout to improve on
+A placement: the polygon is mirrored (x -> -x) if "mirror", turned counter-clockwise by "rotation" degrees
+about its own origin, then moved by (x, y).`;
+
 /** `walewise nest`: the packing engine alone, on one bare instance. */
 export function nestCommand(console: Console = systemConsole): Command {
   return new Command('nest')
@@ -30,6 +48,7 @@ export function nestCommand(console: Console = systemConsole): Command {
     .option('--start <file>', 'improve on this layout, printed with --json before, instead of starting anew')
     .option('--json', 'print one JSON value for machines')
     .option('--quiet', 'print only what was asked for')
+    .addHelpText('after', INSTANCE_HELP)
     .action(async (file: string, options: NestCommandOptions) => {
       const { nest, readInstance, readPlacements } = await import('../nest/index.js');
       const json = await readJson(file);

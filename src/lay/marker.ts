@@ -2,7 +2,14 @@ import { CheckError, InputError } from '../errors.js';
 import type { CutPiece } from '../finish/types.js';
 import { area, bounds, type Polygon } from '../geometry/polygon.js';
 import type { Vec } from '../geometry/vec.js';
-import { type NestItem, type NestOptions, nest, type Placement, verify } from '../nest/index.js';
+import {
+  type NestInstance,
+  type NestItem,
+  type NestOptions,
+  nest,
+  type Placement,
+  verify,
+} from '../nest/index.js';
 import { type Demand, markerDemand } from './counts.js';
 import { toMarker, walesAlong } from './frame.js';
 import { assignGarments } from './garments.js';
@@ -61,8 +68,7 @@ export function planMarker(asked: MarkerSpec): Plan {
 export async function layMarker(asked: MarkerSpec, search: NestOptions = {}): Promise<Marker> {
   const { spec, demands, spare, stripWidth } = planMarker(asked);
   const { fabric, options } = spec;
-  const items = demands.map((demand, i) => nestItem(demand, i, fabric));
-  const found = await nest({ name: spec.name, stripWidth, items, gap: options.gap }, search);
+  const found = await nest(markerInstance({ spec, demands, spare, stripWidth }), search);
   const placed = placePieces(demands, found.placements, options);
   const length = Math.max(...placed.map((p) => bounds(p.outline).maxX)) + options.endMargin;
   assertVerified(spec, placed, length);
@@ -88,6 +94,14 @@ export async function layMarker(asked: MarkerSpec, search: NestOptions = {}): Pr
   };
   return spec.stamp === undefined ? marker : { ...marker, stamp: spec.stamp };
 }
+
+/** The packing instance of a marker: one item for each of its demands. */
+export const markerInstance = ({ spec, demands, stripWidth }: Plan): NestInstance => ({
+  name: spec.name,
+  stripWidth,
+  items: demands.map((demand, i) => nestItem(demand, i, spec.fabric)),
+  gap: spec.options.gap,
+});
 
 /** Turns a piece may lie in: the wales along the fabric unless its greatest stretch must run there instead. */
 export function allowedRotations(

@@ -75,7 +75,13 @@ export function crowdedStart(problem: Problem, pick: (i: number) => number): Sna
       { mend: 'allow a longer span or move the pins near it' },
     );
   }
-  for (const i of all) if (!fixed[i] && spanOf[i]! < 0) put(i, 0, Infinity);
+  // Boxes only get more: where one of a kind found no room, the next of its kind need not look.
+  const tried = new Map<number, number>();
+  for (const i of all) {
+    if (fixed[i] || spanOf[i]! >= 0) continue;
+    put(i, tried.get(variant[i]!) ?? 0, Infinity);
+    tried.set(variant[i]!, x[i]! + shape(i).minX);
+  }
   const length = Array.from({ length: pieces }, (_, i) => boxOf(i).maxX).reduce((a, b) => Math.max(a, b), 0);
   return { length, x, y, variant };
 }

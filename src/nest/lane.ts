@@ -130,6 +130,7 @@ export class Lane {
       if (result.separated) {
         const before = this.best.length;
         this.layout.load(result.best);
+        // Steps that fall well short of what was asked ask for too much.
         if (this.offer(this.separator.squeeze(result.best.length * (1 - SQUEEZE)))) {
           if (this.best.length > before * (1 - this.ratio / 2))
             this.ratio = Math.max(SHRINK_LEAST, this.ratio / 2);

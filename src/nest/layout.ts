@@ -2,6 +2,7 @@ import type { Fields } from './fields.js';
 import { Groups } from './groups.js';
 import type { Problem } from './problem.js';
 
+/** Depth, in cells, that a copy which does not lie as its group does counts for. */
 const STRAY_CELLS = 0.5;
 
 /** Positions of all copies, plain data: what lanes keep, exchange and verify. */

@@ -2,9 +2,10 @@ import { InputError } from '../errors.js';
 import { checkGiven } from './check.js';
 import { createHost, type LaneHost } from './host.js';
 import type { Snapshot } from './layout.js';
+import { fromPlacements, toPlacements } from './placements.js';
 import { createProblem, type Problem } from './problem.js';
-import { boxStart, givenStart } from './start.js';
-import type { NestInstance, NestOptions, NestPhase, NestResult, Placement, TracePoint } from './types.js';
+import { boxStart } from './start.js';
+import type { NestInstance, NestOptions, NestPhase, NestResult, TracePoint } from './types.js';
 import { verify } from './verify.js';
 
 export const NEST_DEFAULTS = { seconds: 10, seed: 1, threads: 2, lanes: 2 } as const;
@@ -38,7 +39,7 @@ export async function nest(instance: NestInstance, options: NestOptions = {}): P
   const problem = createProblem(instance);
   checkGiven(instance);
   const run = new Run(problem, settings, elapsed);
-  run.improve(instance.start ? givenStart(problem, instance.start) : boxStart(problem));
+  run.improve(instance.start ? fromPlacements(problem, instance.start) : boxStart(problem));
   run.report('start', 0);
 
   // Running out of time ends the work as the caller's signal does, only with another flag.
@@ -216,22 +217,4 @@ class Run {
   private fraction(total: number | undefined): number {
     return total === undefined ? this.elapsed() / this.settings.seconds! : this.rounds / Math.max(1, total);
   }
-}
-
-/** Placements in the order of items and copies. */
-function toPlacements(
-  { pieces, itemOf, copyOf, variants, instance }: Problem,
-  layout: Snapshot,
-): Placement[] {
-  return Array.from({ length: pieces }, (_, i) => {
-    const { rotation, mirror } = variants[layout.variant[i]!]!;
-    return {
-      item: instance.items[itemOf[i]!]!.id,
-      copy: copyOf[i]!,
-      rotation,
-      mirror,
-      x: layout.x[i]!,
-      y: layout.y[i]!,
-    };
-  });
 }

@@ -14,6 +14,7 @@ const CLEARANCE = 1e-5;
 export function relax(layout: Layout, sweeps = SWEEPS, distance = 0): number {
   const { count, fields, x, y, variant } = layout;
   const { code, variants: total, cell } = fields.pools;
+  for (let i = 0; i < count; i++) layout.clamp(i);
   const pairs = nearPairs(layout);
   const clearance = CLEARANCE * cell;
   let looked = 0;

@@ -9,10 +9,11 @@ const GROWTH = 0.8;
 const LEAST = 0.4;
 /** Weight of a pair that does not overlap falls by this factor, down to its base. */
 const DECAY = 0.95;
-const GROWABLE = 2;
-const SQUEEZE_TRIALS = 8;
-const SQUEEZE_SWEEPS = 100;
 const PASSES_PER_RELAXATION = 5;
+/** A longer strip is tried when the overlap left is below this many times the length to be had. */
+const GROWABLE = 2;
+const SQUEEZE_TRIALS = 12;
+const SQUEEZE_SWEEPS = 100;
 
 export interface Separation {
   readonly separated: boolean;
@@ -55,6 +56,7 @@ export class Separator {
 
   /**
    * Works on the layout as loaded until nothing overlaps or `patience` passes in a row brought no new best.
+   * When little overlap is left, a strip up to `longest` is accepted to be rid of it.
    * Yields after every pass, so that the caller can meter the work or give up.
    */
   *run(patience: number, longest = 0): Generator<void, Separation, void> {
@@ -124,15 +126,11 @@ export class Separator {
 
   /** Shortens the layout, which has no overlap, as far as joint pushing brings it. */
   squeeze(shortest: number): Snapshot {
-    const { best, looked } = squeeze(
-      this.layout,
-      shortest,
-      this.layout.length,
-      SQUEEZE_TRIALS,
-      SQUEEZE_SWEEPS,
-    );
+    const { layout } = this;
+    const before = layout.save();
+    const { best, looked } = squeeze(layout, shortest, before.length, SQUEEZE_TRIALS, SQUEEZE_SWEEPS);
     this.addWork(30 * looked);
-    return best ?? this.layout.save();
+    return best ?? before;
   }
 
   private relax(): void {

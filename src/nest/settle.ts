@@ -76,8 +76,10 @@ export class Settler {
    */
   settle(layout: Layout, candidate: Snapshot): Snapshot | undefined {
     layout.load(candidate);
+    // What overlapped on the coarse grid is not drawn back to it.
+    const loose = new Set<number>();
     for (let attempt = 1; attempt <= REPAIRS; attempt++) {
-      this.snap(layout);
+      this.snap(layout, loose);
       const polygons = this.polygons(layout);
       const clashes = this.clashes(polygons);
       if (clashes.length === 0) {
@@ -86,23 +88,26 @@ export class Settler {
         layout.refresh();
         return layout.save();
       }
+      for (const pair of clashes) for (const i of pair) loose.add(i);
       part(layout, clashes, attempt * SNAP * this.problem.width);
     }
     return undefined;
   }
 
-  private snap(layout: Layout): void {
+  private snap(layout: Layout, loose: ReadonlySet<number>): void {
     for (let i = 0; i < layout.count; i++) {
       if (layout.isFixed(i)) continue;
       const { leastX, leastY, mostY } = this.limits[layout.variant[i]!]!;
-      layout.x[i] = Math.max(leastX, this.onGrid(layout.x[i]!));
-      layout.y[i] = Math.max(leastY, Math.min(mostY, this.onGrid(layout.y[i]!)));
+      const coarse = !loose.has(i);
+      layout.x[i] = Math.max(leastX, this.onGrid(layout.x[i]!, coarse));
+      layout.y[i] = Math.max(leastY, Math.min(mostY, this.onGrid(layout.y[i]!, coarse)));
     }
   }
 
-  private onGrid(value: number): number {
+  private onGrid(value: number, coarse: boolean): number {
     const near = Number(value.toFixed(this.coarse));
-    return Math.abs(near - value) <= SNAP * this.problem.width ? near : Number(value.toFixed(this.fine));
+    const drawn = coarse && Math.abs(near - value) <= SNAP * this.problem.width;
+    return drawn ? near : Number(value.toFixed(this.fine));
   }
 
   private polygons(layout: Layout): ExactPolygon[] {

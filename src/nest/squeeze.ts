@@ -10,7 +10,7 @@ export interface Squeezed {
 
 /**
  * Compaction and separation in one: the shortest strip between `shortest` and `longest` in which pushing
- * overlapping pieces apart, all at once, leaves no overlap, by bisection from the layout as it stands. Pieces
+ * overlapping pieces apart, all at once, leaves no overlap, by steps from the layout as it stands. Pieces
  * keep their neighbours (the aim of the linear programs of Gomes and Oliveira 2006, reached by relaxation),
  * so this costs as little as a few passes of the search, and closes what single moves leave open.
  */
@@ -29,13 +29,12 @@ export function squeeze(
   };
   if (!fits(longest)) return { best: undefined, looked };
   let best = layout.save();
-  let low = shortest;
-  for (let trial = 0; trial < trials; trial++) {
+  // A long shift may fail, pieces being pushed past one another, where several short ones succeed.
+  let step = best.length - shortest;
+  for (let trial = 0; trial < trials && best.length > shortest; trial++) {
     layout.load(best);
-    const length = trial === 0 ? low : (low + best.length) / 2;
-    if (fits(length)) best = layout.save();
-    else low = length;
-    if (best.length <= low) break;
+    if (fits(Math.max(shortest, best.length - step))) best = layout.save();
+    else step /= 2;
   }
   layout.load(best);
   return { best, looked };

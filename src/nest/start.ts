@@ -1,10 +1,9 @@
 import { crowdedStart } from './crowded-start.js';
 import type { Layout, Snapshot } from './layout.js';
+import { toPlacements } from './placements.js';
 import type { Problem } from './problem.js';
 import type { Random } from './random.js';
 import { StripMap } from './strip-map.js';
-import { turn } from './transform.js';
-import type { Placement } from './types.js';
 import { verify } from './verify.js';
 
 /**
@@ -25,11 +24,28 @@ export function boxStart(problem: Problem): Snapshot {
   if (crowded || problem.items.some(({ edge }) => edge)) return crowdedStart(problem, pick);
 
   const variant = Int32Array.from({ length: count }, (_, i) => pick(i));
+  // Boxes that meet are tried first, with sums such as 0.1 + 0.2 brought back to decimals: equal rectangles
+  // tile. Where that does not come out even, boxes get room for rounding to the grid that layouts are written on.
+  const digits = Math.min(100, Math.max(0, Math.ceil(-Math.log10(1e-9 * width))));
+  const even = (value: number) => Number(value.toFixed(digits));
+  const tight = columnsOf(problem, variant, gap, width, even);
+  const report = verify(problem.instance, toPlacements(problem, tight));
+  if (report.ok) return { ...tight, length: report.length };
+  return columnsOf(problem, variant, gap + 1e-6 * width, width * (1 - 1e-9), (value) => value);
+}
+
+/** Columns of boxes with `air` between them, no higher than `most`, each number put through `even`. */
+function columnsOf(
+  problem: Problem,
+  variant: Int32Array,
+  air: number,
+  most: number,
+  even: (value: number) => number,
+): Snapshot {
+  const { count, variants } = problem;
   const order = [...variant.keys()].sort(
     (a, b) => lengthOf(problem, variant[b]!) - lengthOf(problem, variant[a]!) || a - b,
   );
-  // Room for rounding to the grid that layouts are written on.
-  const air = gap + 1e-6 * width;
   const columns: { x: number; length: number; top: number }[] = [];
   const x = new Float64Array(count);
   const y = new Float64Array(count);
@@ -37,37 +53,18 @@ export function boxStart(problem: Problem): Snapshot {
   for (const i of order) {
     const v = variants[variant[i]!]!;
     const height = v.maxY - v.minY;
-    // A hair of room: sums of floats must not pass the strip's edge.
-    let column = columns.find(({ top }) => top + height <= width * (1 - 1e-9));
+    let column = columns.find(({ top }) => even(top + height) <= most);
     if (!column) {
       const length = v.maxX - v.minX;
       column = { x: end, length, top: 0 };
       columns.push(column);
       end += length + air;
     }
-    x[i] = column.x - v.minX;
-    y[i] = column.top - v.minY;
+    x[i] = even(column.x - v.minX);
+    y[i] = even(column.top - v.minY);
     column.top += height + air;
   }
   return { length: end - air, x, y, variant };
-}
-
-/** A whole layout without fault as the search keeps it. */
-export function givenStart(problem: Problem, start: readonly Placement[]): Snapshot {
-  const { instance, pieces, count, items, itemOf, copyOf, variants, fixed } = problem;
-  const x = Float64Array.from(fixed, (place) => place?.x ?? 0);
-  const y = Float64Array.from(fixed, (place) => place?.y ?? 0);
-  const variant = Int32Array.from({ length: count }, (_, i) => fixed[i]?.variant ?? 0);
-  for (let i = 0; i < pieces; i++) {
-    const { id } = items[itemOf[i]!]!;
-    const p = start.find((q) => q.item === id && q.copy === copyOf[i])!;
-    x[i] = p.x;
-    y[i] = p.y;
-    variant[i] = variants.findIndex(
-      (v) => v.item === itemOf[i] && v.rotation === turn(p.rotation) && v.mirror === p.mirror,
-    );
-  }
-  return { length: verify(instance, start).length, x, y, variant };
 }
 
 /** Extent of a variant along the strip. */
@@ -93,6 +90,8 @@ export function leftmostStart(layout: Layout, random: Random, shake: number): Sn
 
   const { cell } = fields.pools;
   const map = new StripMap();
+  // Room only gets less: what had no place in a column before has none there now.
+  const tried = new Map<number, number>();
   const placed: number[] = [];
   const ones = new Float64Array(count * count);
   let end = 0;
@@ -121,7 +120,8 @@ export function leftmostStart(layout: Layout, random: Random, shake: number): Sn
       const v = variants[variant]!;
       layout.length = Math.max(end, far) + (v.maxX - v.minX) + problem.gap + 4 * cell;
       map.fill(layout, i, variant, ones);
-      const found = leftmostFree(layout, map, variant, placed);
+      const found = leftmostFree(layout, map, variant, placed, tried.get(variant) ?? 0);
+      tried.set(variant, found.col);
       const reach = found.x + v.maxX;
       if (reach < best.reach || (reach === best.reach && found.y < best.y))
         best = { ...found, reach, variant };
@@ -137,24 +137,25 @@ export function leftmostStart(layout: Layout, random: Random, shake: number): Sn
   return layout.saveByGroups();
 }
 
-/** First node, by columns from the left, at which the piece stands free by exact depth. */
+/** First node, by columns from column `from`, at which the piece stands free by exact depth. */
 function leftmostFree(
   { fields, x, y, variant: variants }: Layout,
   map: StripMap,
   variant: number,
   placed: readonly number[],
-): { x: number; y: number } {
+  from: number,
+): { x: number; y: number; col: number } {
   const { code, variants: total, cell } = fields.pools;
   const free = (px: number, py: number) =>
     placed.every((j) => fields.depth(code[variants[j]! * total + variant]!, px - x[j]!, py - y[j]!) <= 0);
-  for (let col = 0; col < map.nx; col++) {
+  for (let col = from; col < map.nx; col++) {
     const px = Math.min(map.toX, map.fromX + col * cell);
     for (let row = 0; row < map.ny; row++) {
       // A node whose map value is well above 0 surely overlaps; the rest is looked at exactly.
       if (map.values[row * map.nx + col]! > cell) continue;
       const py = Math.max(map.fromY, Math.min(map.toY, map.fromY + row * cell));
-      if (free(px, py)) return { x: px, y: py };
+      if (free(px, py)) return { x: px, y: py, col };
     }
   }
-  return { x: map.toX, y: map.fromY };
+  return { x: map.toX, y: map.fromY, col: from };
 }

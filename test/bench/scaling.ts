@@ -2,6 +2,7 @@
  * What one move costs, against the number of pieces and against vertices per piece: ratios within one run,
  * in processor time of one thread. Everything the search does between moves is counted in.
  */
+import { parseArgs } from 'node:util';
 import { table } from '../../src/cli/output.js';
 import type * as Nest from '../../src/nest/index.js';
 import { engineUrl, freezeEngine } from './engine.js';
@@ -21,7 +22,7 @@ const OUT = 'out/bench/scaling.json';
 /** Rounds of the two runs whose difference is measured: the common start and warm-up cancel out. */
 const SHORT = 5;
 const LONG = 25;
-const REPEATS = 3;
+const REPEATS = Number(parseArgs({ options: { repeats: { type: 'string', default: '3' } } }).values.repeats);
 
 const { hash, folder } = freezeEngine();
 const { nest } = (await import(engineUrl(folder))) as typeof Nest;

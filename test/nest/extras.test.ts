@@ -1,3 +1,4 @@
+import * as fc from 'fast-check';
 import { describe, expect, it, vi } from 'vitest';
 import { InputError } from '../../src/errors.js';
 import type { Vec } from '../../src/geometry/vec.js';
@@ -348,6 +349,39 @@ describe('the extras together', () => {
     const threads = await nest(instance, { ...options, threads: 2 });
     expect(threads.placements).toEqual(alone.placements);
     expect(verify(instance, alone.placements).faults).toEqual([]);
+  });
+});
+
+describe('any mixture of them', () => {
+  it('never gives a faulty layout', async () => {
+    const pair = fc.tuple(fc.integer({ min: 0, max: 60 }), fc.integer({ min: -4, max: 18 }));
+    await fc.assert(
+      fc.asyncProperty(
+        fc.array(pair, { maxLength: 4 }),
+        fc.constantFrom(undefined, 'low' as const, 'high' as const),
+        fc.constantFrom(0, 1.5),
+        fc.boolean(),
+        async (corners, edge, tilt, spans) => {
+          const instance: NestInstance = {
+            ...mixed,
+            gap: 0.1,
+            spanLength: 24,
+            zones: corners.map(([x, y]) => moved(triangle, x, y)),
+            items: [
+              item('corner', corner, 3, { tilt, ...(edge ? { edge } : {}) }),
+              item('bar', rectangle(7, 2), 4, spans ? { spans: ['a', 'a', 'b', 'b'] } : {}),
+            ],
+          };
+          const result = await nest(instance, { ...quick, iterations: 1 });
+          expect(verify(instance, result.placements).faults).toEqual([]);
+          for (const p of result.placements) {
+            for (const zone of instance.zones!)
+              expect(sharedArea(laid(instance, p), zone)).toBeLessThan(1e-9);
+          }
+        },
+      ),
+      { numRuns: 12, seed: 3 },
+    );
   });
 });
 

@@ -1,3 +1,4 @@
+import Clipper from 'clipper-lib';
 import * as fc from 'fast-check';
 import * as polyclip from 'polyclip-ts';
 import type { Vec } from '../../src/geometry/vec.js';
@@ -70,7 +71,9 @@ export function laid(instance: NestInstance, placement: Placement): Vec[] {
 
 /** Area that two polygons share, by polyclip-ts. */
 export function sharedArea(a: readonly Vec[], b: readonly Vec[]): number {
-  const ring = (p: readonly Vec[]) => [p.map(([x, y]): [number, number] => [x, y])];
+  // Sines leave noise in the last digits, at which polyclip-ts cannot always close its rings.
+  const tidy = (v: number) => Math.round(v * 1e10) / 1e10;
+  const ring = (p: readonly Vec[]) => [p.map(([x, y]): [number, number] => [tidy(x), tidy(y)])];
   const pieces = polyclip.intersection(ring(a), ring(b));
   let area = 0;
   for (const polygon of pieces) {
@@ -81,6 +84,30 @@ export function sharedArea(a: readonly Vec[], b: readonly Vec[]): number {
     }
   }
   return area;
+}
+
+/**
+ * Largest area that any two placed pieces share, as a share of the strip width squared, by clipper-lib on
+ * whole numbers: for layouts whose near-equal coordinates polyclip-ts cannot take.
+ */
+export function worstOverlapOnGrid(instance: NestInstance, placements: readonly Placement[]): number {
+  const scale = 2 ** 30 / instance.stripWidth;
+  const paths = placements.map((p) =>
+    laid(instance, p).map(([x, y]) => ({ X: Math.round(x * scale), Y: Math.round(y * scale) })),
+  );
+  let worst = 0;
+  for (let i = 0; i < paths.length; i++) {
+    for (let j = 0; j < i; j++) {
+      const clipper = new Clipper.Clipper();
+      clipper.AddPath(paths[i]!, Clipper.PolyType.ptSubject, true);
+      clipper.AddPath(paths[j]!, Clipper.PolyType.ptClip, true);
+      const shared: { X: number; Y: number }[][] = [];
+      clipper.Execute(Clipper.ClipType.ctIntersection, shared, 1, 1);
+      const area = shared.reduce((sum, path) => sum + Clipper.Clipper.Area(path), 0);
+      worst = Math.max(worst, Math.abs(area) / 2 ** 60);
+    }
+  }
+  return worst;
 }
 
 /** Largest area that any two placed pieces share. */

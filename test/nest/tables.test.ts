@@ -144,4 +144,57 @@ describe('no-fit tables', () => {
     expect(fields.depth(fields.pools.code[f * 2 + r]!, 3, 8)).toBeCloseTo(1, 9);
     expect(fields.depth(fields.pools.code[r * 2 + f]!, -8, -8)).toBeLessThanOrEqual(0);
   });
+
+  // Two mechanisms of failure met: edges of the no-fit polygon that lie on one another counted twice, which
+  // turned an inside into an outside; and far inside, at a corner, the side taken from one edge alone.
+  it('know overlap on a lattice of offsets of lattice shapes, with edges on edges and deep in corners', () => {
+    const waisted: Vec[] = [
+      [0, 0],
+      [8, 0],
+      [8, 2],
+      [6, 2],
+      [4, 1],
+      [3, 1],
+      [2, 2],
+      [-1, 2],
+    ];
+    const cross: Vec[] = [
+      [2, 0],
+      [4, 0],
+      [4, 2],
+      [6, 2],
+      [6, 4],
+      [4, 4],
+      [4, 6],
+      [2, 6],
+      [2, 4],
+      [0, 4],
+      [0, 2],
+      [2, 2],
+    ];
+    const problem = createProblem({
+      name: 'lattice',
+      stripWidth: 12,
+      items: [waisted, cross, corner].map((polygon, i) => item(String(i), polygon, 1)),
+    });
+    const fields = tablesOf(problem);
+    const count = problem.variants.length;
+    const wrong: string[] = [];
+    let inside = 0;
+    for (let i = 0; i < count; i++) {
+      for (let j = 0; j < count; j++) {
+        const [p, q] = [outlineOf(problem, i), outlineOf(problem, j)];
+        for (let dx = -17.15; dx < 18; dx += 0.9) {
+          for (let dy = -13.15; dy < 14; dy += 0.7) {
+            const depth = fields.depth(fields.pools.code[i * count + j]!, dx, dy);
+            const shared = sharedArea(p, moved(q, dx, dy));
+            if (shared > 1e-9) inside++;
+            if (shared > 1e-9 !== depth > 1e-9) wrong.push(`${i} ${j} ${dx} ${dy}: ${depth} ${shared}`);
+          }
+        }
+      }
+    }
+    expect(wrong).toEqual([]);
+    expect(inside).toBeGreaterThan(2000);
+  });
 });
