@@ -131,7 +131,7 @@ describe('readStyle', () => {
     expect(said.message).toMatch(
       /^step 10 \(draft-sleeve\): no cap height makes a sleeve \d+\.\d mm wide fit: both armholes measure/,
     );
-    expect(said.mend).toMatch(/narrow the sleeve/);
+    expect(said.mend).toMatch(/make the sleeve \d+\.\d mm wide, the nearest that works/);
   });
 
   it('points at YAML that does not parse', () => {
@@ -171,6 +171,20 @@ describe('readStyle', () => {
     } catch (error) {
       expect((error as InputError).place.file).toBe('block-x.json');
     }
+  });
+});
+
+describe('the demo styles', () => {
+  const styles = readdirSync(join(ROOT, 'fixtures/demo')).filter((name) => name.endsWith('.yaml'));
+
+  it.each(styles)('%s sews, measures and fits in every size, and all of it is laid', (name) => {
+    const style = readStyle(readFileSync(join(ROOT, 'fixtures/demo', name), 'utf8'), name, presets);
+    const developed = developStyle(style);
+    expect(developed.truing.flatMap((t) => t.seams).filter((w) => !w.matches)).toEqual([]);
+    expect(developed.truing.flatMap((t) => t.joins).filter((j) => !j.smooth)).toEqual([]);
+    expect(developed.chart.flatMap((row) => row.cells).filter((cell) => !cell.within)).toEqual([]);
+    expect(fitRows(style, developed.range, style.unit).filter((row) => !row.within)).toEqual([]);
+    expect(cuttingGaps(style, developed.base)).toEqual([]);
   });
 });
 
@@ -235,7 +249,7 @@ describe('developStyle', () => {
 
   it('fits over the head and round the body in every size', () => {
     const rows = fitRows(style, developed.range, 'in');
-    expect(rows).toHaveLength(7 * 4);
+    expect(rows).toHaveLength(7 * 5);
     expect(rows.filter((row) => !row.within)).toEqual([]);
   });
 
