@@ -1,6 +1,7 @@
 import { z } from 'zod';
+import type { ArmholeGuide } from '../draft/armhole.js';
 import { CheckError } from '../errors.js';
-import { lengthField } from '../fields.js';
+import { lengthField, shareField } from '../fields.js';
 import { type Pattern, pieceOf, pointOf, withPiece } from '../pattern/model.js';
 import { altered, assertSound, defineAlteration, piecesField } from './alteration.js';
 import { raiseUnderarm, redrawArmhole } from './true-up.js';
@@ -43,16 +44,26 @@ export const lowerArmholeAlteration = defineAlteration({
   apply: (pattern, options) => altered(lowerArmhole(pattern, options)),
 });
 
+export const raiseArmholeAlteration = defineAlteration({
+  name: 'raise-armhole',
+  summary: 'raise the underarm and reshape the armhole',
+  schema: (unit) =>
+    z
+      .strictObject({ by: lengthField(unit, 'not-negative'), piece: piecesField.optional() })
+      .transform((o): LowerArmholeOptions => ({ pieces: o.piece ?? ['back', 'front'], by: -o.by })),
+  apply: (pattern, options) => altered(lowerArmhole(pattern, options)),
+});
+
 export interface ReshapeArmholeOptions {
   readonly pieces: readonly string[];
-  /** Guide point inward from the middle of the vertical under the shoulder tip, mm. */
-  readonly inward: number;
+  /** What is left out stays as the armhole was drawn. */
+  readonly guide: Partial<ArmholeGuide>;
 }
 
 /** Redraws the armhole through a guide point of one's own choice. */
 export function reshapeArmhole(pattern: Pattern, options: ReshapeArmholeOptions): Pattern {
   return options.pieces.reduce(
-    (result, name) => withPiece(result, assertSound(redrawArmhole(pieceOf(result, name), options.inward))),
+    (result, name) => withPiece(result, assertSound(redrawArmhole(pieceOf(result, name), options.guide))),
     pattern,
   );
 }
@@ -62,7 +73,21 @@ export const reshapeArmholeAlteration = defineAlteration({
   summary: 'redraw the armhole through a guide point',
   schema: (unit) =>
     z
-      .strictObject({ piece: piecesField, guide: lengthField(unit) })
-      .transform((o): ReshapeArmholeOptions => ({ pieces: o.piece, inward: o.guide })),
+      .strictObject({
+        piece: piecesField,
+        guide: lengthField(unit).optional().describe('inward of the vertical under the shoulder tip'),
+        height: shareField.optional().describe('of the guide above the underarm, as a share of the armhole'),
+        scoop: shareField.optional().describe('reach of the underarm curve'),
+      })
+      .transform(
+        (o): ReshapeArmholeOptions => ({
+          pieces: o.piece,
+          guide: {
+            ...(o.guide === undefined ? {} : { inward: o.guide }),
+            ...(o.height === undefined ? {} : { height: o.height }),
+            ...(o.scoop === undefined ? {} : { scoop: o.scoop }),
+          },
+        }),
+      ),
   apply: (pattern, options) => altered(reshapeArmhole(pattern, options)),
 });

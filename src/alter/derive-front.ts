@@ -76,5 +76,5 @@ function frontFrom(back: Piece, own: Piece, options: DeriveFrontOptions): Piece 
     }
   });
   const front: Piece = { ...back, name: 'front', edges, notches: own.notches };
-  return squareNeckline(redrawArmhole(front, options.guide));
+  return squareNeckline(redrawArmhole(front, { inward: options.guide }));
 }

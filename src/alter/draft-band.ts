@@ -1,6 +1,6 @@
 import { z } from 'zod';
 import { InputError } from '../errors.js';
-import { lengthField } from '../fields.js';
+import { lengthField, shareField } from '../fields.js';
 import { line } from '../geometry/path.js';
 import type { Vec } from '../geometry/vec.js';
 import { usedLength } from '../pattern/measure.js';
@@ -18,6 +18,7 @@ import {
 } from '../pattern/model.js';
 import { type Altered, altered, assertSound, defineAlteration } from './alteration.js';
 import { shares, withBandNotches } from './band-notches.js';
+import { BAND_KNITS, type BandPlace, bandRatio } from './band-ratio.js';
 
 export interface DraftBandOptions {
   readonly name: string;
@@ -33,6 +34,8 @@ export interface DraftBandOptions {
   /** Bands in one garment: 2 for cuffs. */
   readonly count: number;
   readonly fabric: string;
+  /** Lines to mark along the band, at a share of the finished depth from the sewn edge. */
+  readonly lines?: readonly { readonly name: string; readonly share: number }[];
 }
 
 /** House default from memory: 2x2 and 1x1 rib at 80 to 85 % of the edge. */
@@ -99,17 +102,33 @@ export const draftBandAlteration = defineAlteration({
         name: z.string().regex(/^[a-z][\w-]*$/i, 'a piece name has letters, digits and dashes'),
         along: z.array(z.string().regex(/^[\w-]+\.[\w-]+$/, 'write it as piece.edge')).min(1),
         ratio: z.number().positive().max(1.5).optional(),
+        knit: z
+          .enum(BAND_KNITS as [string, ...string[]])
+          .optional()
+          .describe('what it is cut from, which says the ratio'),
+        recovery: shareField.optional().describe('share of its stretch that the knit goes back'),
         depth: lengthField(unit, 'positive'),
         folded: z.boolean().optional(),
         parts: z.int().min(1).max(8).optional(),
         count: z.int().min(1).max(8).optional(),
         fabric: z.string().optional(),
       })
+      .superRefine((o, context) => {
+        if (o.ratio !== undefined && o.knit !== undefined) {
+          context.addIssue({ code: 'custom', path: ['knit'], message: "give 'ratio' or 'knit', not both" });
+        }
+        if (o.recovery !== undefined && o.knit === undefined) {
+          context.addIssue({ code: 'custom', path: ['recovery'], message: "say the 'knit' too" });
+        }
+      })
       .transform(
         (o): DraftBandOptions => ({
           name: o.name,
           along: o.along,
-          ratio: o.ratio ?? DRAFT_BAND_DEFAULTS.ratio,
+          ratio:
+            o.knit === undefined
+              ? (o.ratio ?? DRAFT_BAND_DEFAULTS.ratio)
+              : bandRatio(o.knit, placeOf(o.along), o.recovery),
           depth: o.depth,
           folded: o.folded ?? DRAFT_BAND_DEFAULTS.folded,
           parts: o.parts ?? DRAFT_BAND_DEFAULTS.parts,
@@ -119,6 +138,12 @@ export const draftBandAlteration = defineAlteration({
       ),
   apply: draftBand,
 });
+
+/** What a band is sewn to, by the name of its first edge. */
+function placeOf(along: readonly string[]): BandPlace {
+  const edge = along[0]?.split('.')[1] ?? '';
+  return edge === 'neckline' ? 'neck' : edge === 'wrist' ? 'cuff' : 'hem';
+}
 
 function edgeUse(pattern: Pattern, text: string): EdgeUse {
   const [pieceName = '', edgeName = ''] = text.split('.');
@@ -138,7 +163,11 @@ function bandPiece(options: DraftBandOptions, size: number): Piece {
   const notches = shares(options.parts).map(
     (ratio): Notch => ({ name: `at ${ratio * 100} %`, edge: 'lower', at: { ratio }, kind: 'single' }),
   );
-  const middle = cutDepth / 2;
+  const along = (name: string, y: number) => ({ name, path: [line(corner(0, y), corner(size, y))] });
+  const internals = [
+    ...(options.folded ? [along('fold line', cutDepth / 2)] : []),
+    ...(options.lines ?? []).map(({ name, share }) => along(name, options.depth * share)),
+  ];
   return {
     name: options.name,
     edges: [
@@ -148,9 +177,7 @@ function bandPiece(options: DraftBandOptions, size: number): Piece {
       { name: 'left', from: 'upper-left', to: 'lower-left', path: [line(d, a)] },
     ],
     grain: { from: [size / 2, cutDepth * 0.15], to: [size / 2, cutDepth * 0.85] },
-    ...(options.folded
-      ? { internals: [{ name: 'fold line', path: [line([0, middle], [size, middle])] }] }
-      : {}),
+    ...(internals.length > 0 ? { internals } : {}),
     notches,
     counts,
     fabric: options.fabric,

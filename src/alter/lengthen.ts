@@ -1,7 +1,7 @@
 import { z } from 'zod';
 import { CheckError, InputError } from '../errors.js';
 import { lengthField } from '../fields.js';
-import { crossings, end, line, start } from '../geometry/path.js';
+import { crossings, end, line, start, startDirection } from '../geometry/path.js';
 import { add, sub, type Vec } from '../geometry/vec.js';
 import {
   type Edge,
@@ -15,24 +15,27 @@ import {
 } from '../pattern/model.js';
 import { movePoints } from '../pattern/reshape.js';
 import { altered, assertSound, defineAlteration, piecesField } from './alteration.js';
+import { withCurvedHem } from './curved-hem.js';
 import { extendStart, trimStart } from './edge-start.js';
+import { findPlace, type PlaceRef, placeField } from './place.js';
+import { isStraight } from './true-up.js';
 
 export interface LengthenOptions {
   readonly pieces: readonly string[];
   /** mm; negative shortens. */
   readonly by: number;
-  /** A named point whose level is cut and spread; without it the hem itself moves. */
-  readonly at?: string;
+  /** A place whose level is cut and spread; without it the hem itself moves. */
+  readonly at?: PlaceRef;
 }
 
 export const LENGTHEN_DEFAULTS = { pieces: ['back', 'front'] } as const;
 
 /**
  * Lengthens (or, with a negative amount, shortens) body pieces along the grain. At the hem the side seam and
- * the fold run straight on down; at a level everything below it moves down and the side seam is redrawn
- * through by proportion.
+ * the fold run straight on down; at a level everything below it moves down and the side seam is blended: redrawn
+ * through by proportion between the named points above and below.
  *
- * @throws CheckError when the piece would be shortened past its side seam.
+ * @throws CheckError when the piece would be shortened past a named point.
  */
 export function lengthen(pattern: Pattern, options: LengthenOptions): Pattern {
   return options.pieces.reduce((result, name) => {
@@ -50,7 +53,7 @@ export const lengthenAlteration = defineAlteration({
     z
       .strictObject({
         by: lengthField(unit),
-        at: z.string().optional(),
+        at: placeField(unit).optional(),
         piece: piecesField.optional(),
       })
       .transform(
@@ -67,7 +70,10 @@ function moveHem(piece: Piece, by: number): Piece {
   const hem = edgeOf(piece, 'hem');
   const side = edgeOf(piece, 'side');
   const corner = start(side.path);
-  const lowered = by >= 0 ? extendStart(side, by, [0, 1]) : shortened(piece, side, -by);
+  // Run on along its own direction, so that a slanted seam has no knee.
+  const along = startDirection(side.path);
+  const lowered =
+    by >= 0 ? extendStart(side, along[1] > 0 ? by / along[1] : by) : shortened(piece, side, -by);
   // Take the side seam to its new start first, then carry hem and fold to it.
   const to = start(lowered.path);
   const center = pointOf(piece, hem.from);
@@ -86,7 +92,8 @@ function moveHem(piece: Piece, by: number): Piece {
     }
     return edge;
   });
-  return { ...carried, edges };
+  const moved: Piece = { ...carried, edges };
+  return isStraight(hem.path) || !piece.fold ? moved : withCurvedHem(moved);
 }
 
 function shortened(piece: Piece, side: Edge, by: number): Edge {
@@ -103,14 +110,30 @@ function shortened(piece: Piece, side: Edge, by: number): Edge {
   return trimStart(side, cut.at);
 }
 
-function spreadAt(piece: Piece, at: string, by: number): Piece {
-  const level = pointOf(piece, at)[1];
+function spreadAt(piece: Piece, at: PlaceRef, by: number): Piece {
+  const { point, edge } = findPlace(piece, at);
+  const [, level] = point;
   const below = new Map<string, Vec>();
-  for (const [name, p] of pointsOf(piece)) if (p[1] < level - 1e-9) below.set(name, [0, -by]);
+  const stays = new Map<string, Vec>();
+  for (const [name, p] of pointsOf(piece)) {
+    if (p[1] < level - 1e-9) below.set(name, [0, -by]);
+    else stays.set(name, p);
+  }
   if (below.size === 0) {
-    throw new InputError(`nothing of piece '${piece.name}' lies below '${at}'`, {
-      mend: 'name a point above the hem, such as waist',
+    throw new InputError(`nothing of piece '${piece.name}' lies below '${placeName(at)}'`, {
+      mend: 'name a place above the hem, such as waist or side at 50%',
     });
+  }
+  // Closed farther than to the next named point above, the piece would fold over.
+  const lowest = Math.min(...[...stays.values()].map((p) => p[1]));
+  const highest = Math.max(...[...below.keys()].map((name) => pointOf(piece, name)[1]));
+  if (highest - by >= lowest) {
+    throw new CheckError(
+      `piece '${piece.name}' cannot be shortened by ${(-by).toFixed(1)} mm on '${edge.name}': there are ${(lowest - highest).toFixed(1)} mm between its named points there`,
+      { mend: 'shorten it less, or at several levels' },
+    );
   }
   return movePoints(piece, below);
 }
+
+const placeName = (ref: PlaceRef): string => (ref.kind === 'name' ? ref.name : ref.edge);

@@ -1,26 +1,23 @@
 import { z } from 'zod';
-import { InputError } from '../errors.js';
-import { blend, length, start, startDirection } from '../geometry/path.js';
-import { perp, scale } from '../geometry/vec.js';
+import { CheckError, InputError } from '../errors.js';
+import { lengthField } from '../fields.js';
+import { length } from '../geometry/path.js';
 import { frontAndBack } from '../pattern/measure.js';
-import {
-  type Edge,
-  edgeOf,
-  type Pattern,
-  type Piece,
-  pieceOf,
-  withPiece,
-  withSeam,
-} from '../pattern/model.js';
+import { edgeOf, type Pattern, type Piece, pieceOf, withPiece, withSeam } from '../pattern/model.js';
+import { inchFraction, MM_PER_INCH } from '../units.js';
 import { type Altered, altered, assertSound, defineAlteration } from './alteration.js';
+import { withCurvedHem } from './curved-hem.js';
 import { extendStart, trimStart } from './edge-start.js';
 
 export interface LevelSideSeamsOptions {
   /** Take it off the longer at the hem, share it between both hems, or sew the longer in with ease. */
   readonly how: 'hem' | 'equalise' | 'ease-in';
+  /** The most that is eased in, mm. */
+  readonly most: number;
 }
 
-export const LEVEL_DEFAULTS: LevelSideSeamsOptions = { how: 'hem' };
+/** Common practice, no source: a knit side seam takes 1/2 in of ease. */
+export const LEVEL_DEFAULTS: LevelSideSeamsOptions = { how: 'hem', most: MM_PER_INCH / 2 };
 
 /** Below this difference (mm) the seams are level already. */
 const LEVEL = 1e-6;
@@ -28,7 +25,12 @@ const LEVEL = 1e-6;
 /**
  * Deals with side seams of different length. `hem` takes the difference off the longer at the side and
  * curves its hem to the centre; `equalise` takes half off the longer and adds half to the shorter; `ease-in`
- * leaves the shapes and records the difference as wanted ease of the side seam.
+ * leaves the shapes and lets the seam ease in what it differs by, measured anew after every step and in every
+ * size, up to `most`.
+ *
+ * What later steps do to one side seam alone is not levelled again: `check` names the step.
+ *
+ * @throws CheckError for a difference above what may be eased in.
  */
 export function levelSideSeams(pattern: Pattern, options: LevelSideSeamsOptions): Altered {
   const before = frontAndBack(pattern, 'side');
@@ -52,8 +54,13 @@ export function levelSideSeams(pattern: Pattern, options: LevelSideSeamsOptions)
   if (options.how === 'ease-in') {
     const seam = pattern.seams.find((s) => s.name === 'side');
     if (!seam) throw new InputError("the pattern has no seam 'side' to ease in");
-    const sign = seam.left[0]?.piece === 'front' ? 1 : -1;
-    const eased = withSeam(pattern, { ...seam, plus: sign * difference });
+    if (Math.abs(difference) > options.most) {
+      throw new CheckError(
+        `the ${longer} side seam is ${inchFraction(Math.abs(difference))} in longer than the ${shorter}'s, and ${inchFraction(options.most)} in at most are eased in`,
+        { mend: 'allow more (most), take it off at the hem (how: hem) or share it (how: equalise)' },
+      );
+    }
+    const eased = withSeam(pattern, { ...seam, easeUpTo: options.most });
     return altered(eased, notes(eased));
   }
   const off = options.how === 'hem' ? Math.abs(difference) : Math.abs(difference) / 2;
@@ -67,10 +74,18 @@ export function levelSideSeams(pattern: Pattern, options: LevelSideSeamsOptions)
 export const levelSideSeamsAlteration = defineAlteration({
   name: 'level-side-seams',
   summary: 'level, share or ease in a side-seam difference',
-  schema: () =>
+  schema: (unit) =>
     z
-      .strictObject({ how: z.enum(['hem', 'equalise', 'ease-in']).optional() })
-      .transform((o): LevelSideSeamsOptions => ({ how: o.how ?? LEVEL_DEFAULTS.how })),
+      .strictObject({
+        how: z.enum(['hem', 'equalise', 'ease-in']).optional(),
+        most: lengthField(unit, 'positive').optional().describe('that is eased in'),
+      })
+      .transform(
+        (o): LevelSideSeamsOptions => ({
+          how: o.how ?? LEVEL_DEFAULTS.how,
+          most: o.most ?? LEVEL_DEFAULTS.most,
+        }),
+      ),
   apply: levelSideSeams,
 });
 
@@ -84,17 +99,3 @@ function raiseHemAtSide(piece: Piece, by: number): Piece {
 
 const lowerHemAtSide = (piece: Piece, by: number): Piece =>
   withCurvedHem(piece, extendStart(edgeOf(piece, 'side'), by));
-
-/** The hem from the centre, square to the fold, to the side seam's new end, square to the side seam. */
-function withCurvedHem(piece: Piece, side: Edge): Piece {
-  const hem = edgeOf(piece, 'hem');
-  const corner = start(side.path);
-  const arriving = scale(perp(startDirection(side.path)), -1);
-  const curve = blend(start(hem.path), [1, 0], corner, arriving, [0.4, 0.35]);
-  return {
-    ...piece,
-    edges: piece.edges.map((edge) =>
-      edge.name === 'side' ? side : edge.name === 'hem' ? { ...hem, path: [curve] } : edge,
-    ),
-  };
-}

@@ -1,7 +1,7 @@
 import { z } from 'zod';
 import { CheckError, InputError } from '../errors.js';
-import { crossings, length, lengthTo, pointAt } from '../geometry/path.js';
-import type { Vec } from '../geometry/vec.js';
+import { crossings, length, lengthTo, type Path, pointAt } from '../geometry/path.js';
+import { distance, type Vec } from '../geometry/vec.js';
 import { type Edge, edgeOf, type Piece, pointsOf } from '../pattern/model.js';
 import { parseLength, type Unit } from '../units.js';
 
@@ -89,4 +89,22 @@ function namedPoint(piece: Piece, name: string): Place {
     }
   }
   throw new InputError(`piece '${piece.name}' has no point '${name}'`);
+}
+
+const SAMPLES = 256;
+
+/** Arc length at which a path comes nearest to a point, mm. */
+export function nearestAt(path: Path, point: Vec): number {
+  const total = length(path);
+  const step = total / SAMPLES;
+  const off = (at: number) => distance(pointAt(path, at), point);
+  let best = 0;
+  for (let k = 1; k <= SAMPLES; k++) if (off(k * step) < off(best)) best = k * step;
+  let [low, high] = [Math.max(0, best - step), Math.min(total, best + step)];
+  while (high - low > 1e-7) {
+    const third = (high - low) / 3;
+    if (off(low + third) <= off(high - third)) high -= third;
+    else low += third;
+  }
+  return (low + high) / 2;
 }

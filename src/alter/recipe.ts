@@ -4,15 +4,21 @@ import { friendlyErrors, tellingIssue } from '../fields.js';
 import type { Pattern } from '../pattern/model.js';
 import type { Unit } from '../units.js';
 import type { Alteration, Note, Step } from './alteration.js';
-import { lowerArmholeAlteration, reshapeArmholeAlteration } from './armhole.js';
+import { lowerArmholeAlteration, raiseArmholeAlteration, reshapeArmholeAlteration } from './armhole.js';
 import { balanceArmholesAlteration } from './balance-armholes.js';
 import { deriveFrontAlteration } from './derive-front.js';
 import { draftBandAlteration } from './draft-band.js';
+import { draftCollarAlteration } from './draft-collar.js';
 import { draftSleeveAlteration } from './draft-sleeve.js';
+import { dropShoulderAlteration } from './drop-shoulder.js';
+import { forwardShoulderAlteration } from './forward-shoulder.js';
+import { kangarooPocketAlteration } from './kangaroo-pocket.js';
 import { lengthenAlteration } from './lengthen.js';
 import { levelSideSeamsAlteration } from './level-side-seams.js';
 import { markStretchAlteration } from './mark-stretch.js';
 import { matchShouldersAlteration } from './match-shoulders.js';
+import { neckShapeAlteration } from './neck-shape.js';
+import { raiseShoulderAlteration } from './raise-shoulder.js';
 import { shapeSideSeamAlteration } from './shape-side-seam.js';
 import { slashAlteration } from './slash.js';
 import { widenNecklineAlteration } from './widen-neckline.js';
@@ -22,16 +28,23 @@ export const ALTERATIONS: readonly Alteration[] = [
   slashAlteration,
   lengthenAlteration,
   lowerArmholeAlteration,
+  raiseArmholeAlteration,
   reshapeArmholeAlteration,
   shapeSideSeamAlteration,
+  raiseShoulderAlteration,
+  dropShoulderAlteration,
+  forwardShoulderAlteration,
   deriveFrontAlteration,
   matchShouldersAlteration,
   balanceArmholesAlteration,
   levelSideSeamsAlteration,
   widenNecklineAlteration,
+  neckShapeAlteration,
   markStretchAlteration,
   draftSleeveAlteration,
   draftBandAlteration,
+  draftCollarAlteration,
+  kangarooPocketAlteration,
 ];
 
 /** A recipe as a style file spells it: a list of one-key maps, or bare names for steps without options. */

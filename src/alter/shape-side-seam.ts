@@ -1,7 +1,8 @@
 import { z } from 'zod';
 import { CheckError } from '../errors.js';
 import { lengthField } from '../fields.js';
-import { cubic, line, type Path } from '../geometry/path.js';
+import { cubic, line, type Path, startDirection } from '../geometry/path.js';
+import { splineThrough } from '../geometry/spline.js';
 import { add, lerp, sub, type Vec } from '../geometry/vec.js';
 import {
   edgeOf,
@@ -16,15 +17,20 @@ import {
 import { movePoints } from '../pattern/reshape.js';
 import { MM_PER_INCH } from '../units.js';
 import { altered, assertSound, defineAlteration, piecesField } from './alteration.js';
-import { redrawArmhole } from './true-up.js';
+import { withCurvedHem } from './curved-hem.js';
+import { trimStart } from './edge-start.js';
+import { isStraight, redrawArmhole } from './true-up.js';
 
 export interface ShapeSideSeamOptions {
   readonly pieces: readonly string[];
-  readonly as: 'straight' | 'shaped';
+  readonly as: 'straight' | 'shaped' | 'flared';
   /** Where the hem end goes: plumb under the underarm, or left where it is. */
   readonly hem: 'plumb' | 'keep';
-  /** How far a shaped seam comes in at the waist, mm. */
+  /** How far a shaped seam comes in at the waist, mm; a flared one too, when it is more than 0. */
   readonly waistIn: number;
+  /** How far a flared seam goes out at the hem, mm, and how far its hip curve swells off the straight line. */
+  readonly flare: number;
+  readonly hipOut: number;
 }
 
 export const SIDE_SEAM_DEFAULTS = {
@@ -32,18 +38,27 @@ export const SIDE_SEAM_DEFAULTS = {
   hem: 'plumb',
   /** Common practice, no source. */
   waistIn: MM_PER_INCH / 2,
+  flare: MM_PER_INCH,
+  hipOut: 0,
 } as const;
 
+/** Where a hip curve is fullest, as a share of the way from waist to hem (common practice, no source). */
+const FULLEST = 0.45;
+
 /**
- * Draws the side seam straight from underarm to hem, or brings it in at the waist in one smooth curve that
- * stands upright at waist and hem. The armhole is redrawn to meet the seam squarely.
+ * Draws the side seam straight from underarm to hem, brings it in at the waist in one smooth curve that stands
+ * upright at waist and hem, or flares it: out at the hem, with a hip curve if asked, the hem raised at the side
+ * and curved so that it stands square on the seam. The armhole is redrawn to meet the seam squarely.
  *
  * @throws CheckError when a shaped seam is asked of a piece without a waist point.
  */
 export function shapeSideSeam(pattern: Pattern, options: ShapeSideSeamOptions): Pattern {
   return options.pieces.reduce((result, name) => {
-    const piece = withHemEnd(pieceOf(result, name), options.hem);
-    const shaped = withEdge(piece, { ...edgeOf(piece, 'side'), ...sideSeam(piece, options) });
+    const piece = withHemEnd(pieceOf(result, name), options);
+    const drawn = withEdge(piece, { ...edgeOf(piece, 'side'), ...sideSeam(piece, options) });
+    const curved = piece.fold !== undefined && !isStraight(edgeOf(piece, 'hem').path);
+    const rehemmed = curved ? withCurvedHem(drawn) : drawn;
+    const shaped = options.as === 'flared' ? withSquareHem(drawn) : rehemmed;
     return withPiece(result, assertSound(redrawArmhole(shaped)));
   }, pattern);
 }
@@ -54,9 +69,11 @@ export const shapeSideSeamAlteration = defineAlteration({
   schema: (unit) =>
     z
       .strictObject({
-        as: z.enum(['straight', 'shaped']),
+        as: z.enum(['straight', 'shaped', 'flared']),
         hem: z.enum(['plumb', 'keep']).optional(),
-        'waist-in': lengthField(unit, 'positive').optional(),
+        'waist-in': lengthField(unit, 'not-negative').optional(),
+        flare: lengthField(unit, 'positive').optional().describe('out at the hem'),
+        'hip-out': lengthField(unit, 'not-negative').optional().describe('swell of the hip curve'),
         piece: piecesField.optional(),
       })
       .transform(
@@ -64,15 +81,19 @@ export const shapeSideSeamAlteration = defineAlteration({
           pieces: o.piece ?? SIDE_SEAM_DEFAULTS.pieces,
           as: o.as,
           hem: o.hem ?? SIDE_SEAM_DEFAULTS.hem,
-          waistIn: o['waist-in'] ?? SIDE_SEAM_DEFAULTS.waistIn,
+          waistIn: o['waist-in'] ?? (o.as === 'flared' ? 0 : SIDE_SEAM_DEFAULTS.waistIn),
+          flare: o.flare ?? SIDE_SEAM_DEFAULTS.flare,
+          hipOut: o['hip-out'] ?? SIDE_SEAM_DEFAULTS.hipOut,
         }),
       ),
   apply: (pattern, options) => altered(shapeSideSeam(pattern, options)),
 });
 
-function withHemEnd(piece: Piece, hem: 'plumb' | 'keep'): Piece {
-  if (hem === 'keep') return piece;
-  const shift = pointOf(piece, 'underarm')[0] - pointOf(piece, 'side-hem')[0];
+function withHemEnd(piece: Piece, { as, hem, flare }: ShapeSideSeamOptions): Piece {
+  const out = as === 'flared' ? flare : 0;
+  const plumb = pointOf(piece, 'underarm')[0] - pointOf(piece, 'side-hem')[0];
+  const shift = (hem === 'keep' ? 0 : plumb) + out;
+  if (shift === 0) return piece;
   return movePoints(piece, new Map<string, Vec>([['side-hem', [shift, 0]]]));
 }
 
@@ -90,6 +111,7 @@ function sideSeam(
     if (!hasWaist) return { path: [line(low, underarm)] };
     return { path: [line(low, onLine), line(onLine, underarm)], marks: { waist: 1 } };
   }
+  if (options.as === 'flared') return flaredSeam(low, underarm, hasWaist ? onLine : undefined, options);
   if (!hasWaist) {
     throw new CheckError(`piece '${piece.name}' has no waist point between hem and underarm to shape`, {
       mend: 'draw the side seam straight, or lengthen the piece below the waist',
@@ -105,4 +127,36 @@ function sideSeam(
     ],
     marks: { waist: 1 },
   };
+}
+
+/** Underarm, waist, fullest hip and hem on one smooth curve; without waist and hip a straight line. */
+function flaredSeam(
+  low: Vec,
+  underarm: Vec,
+  waist: Vec | undefined,
+  options: ShapeSideSeamOptions,
+): { path: Path; marks?: Record<string, number> } {
+  if (!waist) return { path: [line(low, underarm)] };
+  if (options.waistIn === 0 && options.hipOut === 0) {
+    return { path: [line(low, waist), line(waist, underarm)], marks: { waist: 1 } };
+  }
+  const in_ = sub(waist, [options.waistIn, 0]);
+  const hip = options.hipOut > 0 ? [add(lerp(in_, low, FULLEST), [options.hipOut, 0])] : [];
+  return {
+    path: splineThrough([low, ...hip, in_, underarm]),
+    marks: { waist: hip.length + 1 },
+  };
+}
+
+/**
+ * The hem of a flared half: its side corner is raised until an arc from the fold meets the side seam squarely.
+ * An arc over half width w that turns by the seam's lean a rises by w tan(a / 2).
+ */
+function withSquareHem(piece: Piece): Piece {
+  const side = edgeOf(piece, 'side');
+  const [x, y] = startDirection(side.path);
+  const lean = Math.atan2(-x, y);
+  if (lean <= 0) return withCurvedHem(piece);
+  const width = pointOf(piece, 'side-hem')[0] - pointOf(piece, 'center-hem')[0];
+  return withCurvedHem(piece, trimStart(side, (width * Math.tan(lean / 2)) / Math.cos(lean)));
 }

@@ -1,7 +1,7 @@
 import { z } from 'zod';
 import { InputError } from '../errors.js';
-import { lengthField } from '../fields.js';
-import { length, line, mapPoints, nodes, type Path } from '../geometry/path.js';
+import { friendlyErrors, lengthField } from '../fields.js';
+import { length, line, mapPoints, nodes, type Path, pointAt } from '../geometry/path.js';
 import {
   add,
   cross,
@@ -14,19 +14,34 @@ import {
   sub,
   type Vec,
 } from '../geometry/vec.js';
-import { type Edge, type Pattern, type Piece, pieceOf, pointOf, withPiece } from '../pattern/model.js';
+import {
+  type Edge,
+  edgeOf,
+  type Pattern,
+  type Piece,
+  pieceOf,
+  pointOf,
+  withPiece,
+} from '../pattern/model.js';
 import { moveEdge } from '../pattern/reshape.js';
 import { altered, assertSound, defineAlteration, piecesField } from './alteration.js';
-import { findPlace, type Place, type PlaceRef, placeField } from './place.js';
+import { withCurvedHem } from './curved-hem.js';
+import { findPlace, nearestAt, type Place, type PlaceRef, placeField } from './place.js';
 import { isStraight, moveTip, trueBody } from './true-up.js';
 
-export interface SlashOptions {
-  readonly pieces: readonly string[];
+/** One cut and how far it opens. */
+export interface Cut {
   readonly from: PlaceRef;
   readonly to: PlaceRef;
   /** Opening at `from` and at `to`, mm; 0 at one end pivots there. */
   readonly open: number;
   readonly openTo: number;
+}
+
+export interface SlashOptions {
+  readonly pieces: readonly string[];
+  /** Cuts that do not cross each other, in any order; all are placed before the first is opened. */
+  readonly cuts: readonly Cut[];
   /** Lift of the shoulder tip after the shoulder is drawn straight, mm. */
   readonly tipLift: number;
 }
@@ -35,11 +50,12 @@ export interface SlashOptions {
 const LEAST_CUT = 1;
 
 /**
- * Slash and spread: the piece is cut along a line from one edge to another and the part away from the fold is
- * moved off by `open` (half of a piece on the fold, which gains twice that). Each edge the cut crosses is
- * redrawn as one: a straight one straight, a curve by proportion; then shoulder, armhole and neckline are trued.
+ * Slash and spread: the piece is cut along lines from one edge to another and the part away from the fold is
+ * moved off by `open` (half of a piece on the fold, which gains twice that). Each edge a cut crosses is redrawn
+ * as one: a straight one straight, a curve by proportion; then shoulder, armhole and neckline are trued, and a
+ * hem that a pivoted cut has opened is curved to stand square on fold and side seam.
  *
- * @throws CheckError when both ends of the cut lie on one edge or the piece crosses itself.
+ * @throws InputError when both ends of a cut lie on one edge; CheckError when the piece crosses itself.
  */
 export function slash(pattern: Pattern, options: SlashOptions): Pattern {
   return options.pieces.reduce(
@@ -51,32 +67,66 @@ export function slash(pattern: Pattern, options: SlashOptions): Pattern {
 export const slashAlteration = defineAlteration({
   name: 'slash',
   summary: 'slash and spread, parallel or pivoted',
-  schema: (unit) =>
-    z
-      .strictObject({
-        piece: piecesField,
-        from: placeField(unit),
-        to: placeField(unit),
-        open: lengthField(unit, 'not-negative'),
-        'open-to': lengthField(unit, 'not-negative').optional(),
-        'tip-lift': lengthField(unit, 'not-negative').optional(),
+  schema: (unit) => {
+    const cut = {
+      from: placeField(unit),
+      to: placeField(unit),
+      open: lengthField(unit, 'not-negative'),
+      'open-to': lengthField(unit, 'not-negative').optional(),
+    };
+    const asCut = (o: z.output<z.ZodObject<typeof cut>>): Cut => ({
+      from: o.from,
+      to: o.to,
+      open: o.open,
+      openTo: o['open-to'] ?? o.open,
+    });
+    const common = { piece: piecesField, 'tip-lift': lengthField(unit, 'not-negative').optional() };
+    const one = z.strictObject({ ...common, ...cut });
+    const several = z.strictObject({ ...common, cuts: z.array(z.strictObject(cut)).min(1) });
+    return z
+      .unknown()
+      .transform((value, context) => {
+        const schema = typeof value === 'object' && value !== null && 'cuts' in value ? several : one;
+        const read = schema.safeParse(value, { error: friendlyErrors });
+        if (read.success) return read.data;
+        // Both forms share their fields: what is wrong is told of the form that was meant.
+        for (const issue of read.error.issues) context.addIssue({ ...issue } as never);
+        return z.NEVER;
       })
       .transform(
         (o): SlashOptions => ({
           pieces: o.piece,
-          from: o.from,
-          to: o.to,
-          open: o.open,
-          openTo: o['open-to'] ?? o.open,
+          cuts: 'cuts' in o ? o.cuts.map(asCut) : [asCut(o)],
           tipLift: o['tip-lift'] ?? 0,
         }),
-      ),
+      );
+  },
   apply: (pattern, options) => altered(slash(pattern, options)),
 });
 
 function slashPiece(piece: Piece, options: SlashOptions): Piece {
-  const a = findPlace(piece, options.from);
-  const b = findPlace(piece, options.to, a.point);
+  const placed = options.cuts.map((cut) => {
+    const a = findPlace(piece, cut.from);
+    const b = findPlace(piece, cut.to, a.point);
+    assertCut(piece, a, b);
+    return { cut, a, b, moves: movingPoints(piece, a, b).size, x: a.point[0] + b.point[0] };
+  });
+  // The outermost first: what lies nearer to the fold then still is where its places were found.
+  placed.sort((p, q) => p.moves - q.moves || q.x - p.x);
+  const opened = placed.reduce(
+    (now, { cut, a, b }) => openCut(now, again(now, a), again(now, b), cut),
+    piece,
+  );
+  const crossed = (name: string) => placed.some(({ a, b }) => a.edge.name === name || b.edge.name === name);
+  const pivoted = placed.some(({ cut }) => cut.open !== cut.openTo);
+  const hemmed = pivoted && crossed('hem') && piece.fold ? withCurvedHem(opened) : opened;
+  if (!crossed('shoulder')) return assertSound(hemmed);
+  const tip = pointOf(hemmed, 'shoulder-tip');
+  const lifted = moveTip(hemmed, add(tip, [0, options.tipLift]));
+  return assertSound(trueBody(lifted));
+}
+
+function assertCut(piece: Piece, a: Place, b: Place): void {
   if (distance(a.point, b.point) < LEAST_CUT) {
     throw new InputError(`the cut through '${piece.name}' starts and ends at one point`, {
       mend: 'let it cross the piece to another edge',
@@ -87,15 +137,21 @@ function slashPiece(piece: Piece, options: SlashOptions): Piece {
       mend: 'let it cross the piece to another edge',
     });
   }
+}
+
+/** The place found again on a piece whose outer part has been moved: the nearest point of the same edge. */
+function again(piece: Piece, place: Place): Place {
+  const edge = edgeOf(piece, place.edge.name);
+  if (edge === place.edge) return place;
+  const at = nearestAt(edge.path, place.point);
+  return { edge, at, point: pointAt(edge.path, at) };
+}
+
+function openCut(piece: Piece, a: Place, b: Place, cut: Cut): Piece {
   const moves = movingPoints(piece, a, b);
-  const move = spread(piece, a.point, b.point, options, moves);
+  const move = spread(piece, a.point, b.point, cut, moves);
   const edges = piece.edges.map((edge) => openEdge(edge, moves, move));
-  const spreadPiece: Piece = { ...piece, edges, ...movedInternals(piece, a.point, b.point, moves, move) };
-  const crossesShoulder = [a, b].some((place) => place.edge.name === 'shoulder');
-  if (!crossesShoulder) return assertSound(spreadPiece);
-  const tip = pointOf(spreadPiece, 'shoulder-tip');
-  const lifted = moveTip(spreadPiece, add(tip, [0, options.tipLift]));
-  return assertSound(trueBody(lifted));
+  return { ...piece, edges, ...movedInternals(piece, a.point, b.point, moves, move) };
 }
 
 /** Names of the points on the part that moves: the one without the fold, or the right one of a whole piece. */
@@ -144,13 +200,7 @@ function marksWithin(edge: Edge, after: number, before: number): string[] {
 }
 
 /** The rigid move that opens the cut by `open` at a and `openTo` at b, away from the part that stays. */
-function spread(
-  piece: Piece,
-  a: Vec,
-  b: Vec,
-  options: SlashOptions,
-  moving: ReadonlySet<string>,
-): (p: Vec) => Vec {
+function spread(piece: Piece, a: Vec, b: Vec, options: Cut, moving: ReadonlySet<string>): (p: Vec) => Vec {
   const across = perp(direction(sub(b, a)));
   const sample = [...moving].map((name) => pointOf(piece, name));
   const lean = sample.reduce((sum, p) => sum + cross(sub(b, a), sub(p, a)), 0);

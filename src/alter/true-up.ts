@@ -1,4 +1,4 @@
-import { armholePath } from '../draft/armhole.js';
+import { type ArmholeGuide, armholePath } from '../draft/armhole.js';
 import { necklinePath } from '../draft/neckline.js';
 import { CheckError } from '../errors.js';
 import { cubic, end, endDirection, line, type Path, start, startDirection } from '../geometry/path.js';
@@ -14,11 +14,13 @@ export function trueBody(piece: Piece): Piece {
   return squareNeckline(redrawArmhole(piece));
 }
 
-/** The armhole drawn again between its present ends; `inward` replaces its guide offset when given. */
-export function redrawArmhole(piece: Piece, inward?: number): Piece {
+/** The armhole drawn again between its present ends; what is given of `change` replaces how it was drawn. */
+export function redrawArmhole(piece: Piece, change: Partial<ArmholeGuide> = {}): Piece {
   const armhole = edgeOf(piece, 'armhole');
-  const guide = inward ?? (armhole.drawn?.as === 'armhole' ? armhole.drawn.inward : undefined);
-  if (guide === undefined) return piece;
+  const known = armhole.drawn?.as === 'armhole' ? armhole.drawn : undefined;
+  const inward = change.inward ?? known?.inward;
+  if (inward === undefined) return piece;
+  const guide: ArmholeGuide = { ...known, ...change, inward };
   const path = armholePath(
     {
       underarm: pointOf(piece, 'underarm'),
@@ -28,18 +30,19 @@ export function redrawArmhole(piece: Piece, inward?: number): Piece {
     },
     guide,
   );
-  return withEdge(piece, { ...armhole, path, drawn: { as: 'armhole', inward: guide } });
+  return withEdge(piece, { ...armhole, path, drawn: { ...guide, as: 'armhole' } });
 }
 
 /**
- * The neckline square to the shoulder at its start: a round one as drafted is drawn again, of any other shape
- * the first handle is turned and keeps its length.
+ * The neckline square to the shoulder at its start: one of a known shape is drawn again, of any other the first
+ * handle is turned and keeps its length.
  */
 export function squareNeckline(piece: Piece): Piece {
   const neckline = edgeOf(piece, 'neckline');
   const along = endDirection(edgeOf(piece, 'shoulder').path);
   if (neckline.drawn?.as === 'neckline') {
-    const path = necklinePath(start(neckline.path), end(neckline.path), along);
+    const { shape, fullness } = neckline.drawn;
+    const path = necklinePath(start(neckline.path), end(neckline.path), along, { shape, fullness });
     return withEdge(piece, { ...neckline, path });
   }
   const [first, ...rest] = neckline.path;

@@ -1,12 +1,8 @@
 import { z } from 'zod';
-import { CheckError } from '../errors.js';
 import { lengthField } from '../fields.js';
-import { end, length, line, pointAt, start } from '../geometry/path.js';
-import { add, type Vec } from '../geometry/vec.js';
-import { edgeOf, type Pattern, type Piece, pieceOf, withPiece } from '../pattern/model.js';
-import { carry } from '../pattern/reshape.js';
+import { type Pattern, type Piece, pieceOf, pointOf, withPiece } from '../pattern/model.js';
 import { altered, assertSound, defineAlteration } from './alteration.js';
-import { isStraight, squareNeckline } from './true-up.js';
+import { changeNeck } from './neck-edge.js';
 
 export type WideningMode = 'even' | 'shoulder';
 
@@ -24,7 +20,7 @@ export const WIDEN_DEFAULTS = { front: 'even', back: 'shoulder' } as const;
  * Widens the neckline by the same distance along both shoulders, so that they still match; each piece is
  * widened evenly all round or at its shoulder only.
  *
- * @throws CheckError when the shoulder is shorter than the widening.
+ * @throws CheckError when the shoulder is not straight or is shorter than the widening.
  */
 export function widenNeckline(pattern: Pattern, options: WidenNecklineOptions): Pattern {
   return (['front', 'back'] as const).reduce(
@@ -55,23 +51,6 @@ export const widenNecklineAlteration = defineAlteration({
 });
 
 function widened(piece: Piece, by: number, mode: WideningMode): Piece {
-  const shoulder = edgeOf(piece, 'shoulder');
-  const size = length(shoulder.path);
-  if (by >= size || !isStraight(shoulder.path)) {
-    throw new CheckError(
-      `piece '${piece.name}': the neckline cannot be widened by ${by.toFixed(1)} mm along a shoulder of ${size.toFixed(1)} mm`,
-      { mend: 'widen it less' },
-    );
-  }
-  const neckline = edgeOf(piece, 'neckline');
-  const neckPoint = pointAt(shoulder.path, size - by);
-  const down: Vec = [0, mode === 'even' ? -by : 0];
-  const centerNeck = add(end(neckline.path), down);
-  const edges = piece.edges.map((edge) => {
-    if (edge.name === 'shoulder') return { ...edge, path: [line(start(edge.path), neckPoint)] };
-    if (edge.name === 'neckline') return { ...edge, path: carry(edge.path, neckPoint, centerNeck) };
-    if (edge.name === piece.fold) return { ...edge, path: [line(centerNeck, end(edge.path))] };
-    return edge;
-  });
-  return squareNeckline({ ...piece, edges });
+  const center = pointOf(piece, 'center-neck')[1] - (mode === 'even' ? by : 0);
+  return changeNeck(piece, { along: by, center });
 }

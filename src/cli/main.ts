@@ -15,6 +15,11 @@ const COMMANDS: readonly { name: string; summary: string; load: () => Promise<Co
     load: async () => (await import('./check.js')).checkCommand(),
   },
   {
+    name: 'draw',
+    summary: 'draw the pattern before and after each alteration, a picture a step',
+    load: async () => (await import('./draw.js')).drawCommand(),
+  },
+  {
     name: 'grade',
     summary: 'grade the altered base to its size range; print the size chart',
     load: async () => (await import('./grade.js')).gradeCommand(),

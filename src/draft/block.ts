@@ -1,10 +1,10 @@
 import { CheckError } from '../errors.js';
-import { cubic, end, length, line, type Path, startDirection } from '../geometry/path.js';
+import { end, length, type Path, startDirection } from '../geometry/path.js';
 import { solveBetween } from '../geometry/solve.js';
-import { add, scale, sub, unit, type Vec } from '../geometry/vec.js';
-import type { Edge, Notch, Pattern, Piece, PointOfMeasure, Seam } from '../pattern/model.js';
-import { ARMHOLE_GUIDE, armholePath } from './armhole.js';
+import { add, scale, type Vec } from '../geometry/vec.js';
+import type { Edge, Pattern, Piece, PointOfMeasure, Seam } from '../pattern/model.js';
 import { type BlockEase, type BodyMeasurements, FITTED_EASE } from './body.js';
+import { drawHalf, NOTCH_SHARE } from './half.js';
 import { necklinePath } from './neckline.js';
 import { CROWN_LIFT, draftSleeve, type SleeveDraft } from './sleeve.js';
 
@@ -25,8 +25,6 @@ const NECK_RISE = 20;
 const NECK_WIDTH_SHARE = 1 / 5;
 /** Seams of the block sew edge to edge within this, mm. */
 const SEAM_TOLERANCE = 0.5;
-/** Armhole notches stand this share of the armhole above the underarm. */
-const NOTCH_SHARE = 1 / 3;
 
 /**
  * Drafts a fitted knit block: back and front as halves on the fold (x = 0, waist on y = 0), and a sleeve.
@@ -88,48 +86,12 @@ function bodyHalf(
       { mend: 'give more bust ease or a shorter shoulder' },
     );
   }
-  const side = sideSeam(hip, waist, underarm);
-  const shoulder: Path = [line(tip, neckPoint)];
-  const along = startDirection(shoulder);
-  const inward = ARMHOLE_GUIDE[name];
-  const armhole = armholePath({ underarm, tip, side: unit(sub(underarm, waist)), shoulder: along }, inward);
-  return {
-    name,
-    edges: [
-      edge('hem', 'center-hem', 'side-hem', [line(centerHem, hip)]),
-      { ...edge('side', 'side-hem', 'underarm', side), marks: { waist: 1 } },
-      { ...edge('armhole', 'underarm', 'shoulder-tip', armhole), drawn: { as: 'armhole', inward } },
-      edge('shoulder', 'shoulder-tip', 'neck-point', shoulder),
-      {
-        ...edge('neckline', 'neck-point', 'center-neck', necklinePath(neckPoint, centerNeck, along)),
-        drawn: { as: 'neckline' },
-      },
-      edge('fold', 'center-neck', 'center-hem', [line(centerNeck, centerHem)]),
-    ],
-    fold: 'fold',
-    grain: {
-      from: [quarter(body.waist, 0) / 2, -body.hipDepth / 2],
-      to: [quarter(body.waist, 0) / 2, underarmLevel],
-    },
-    notches: [armholeNotch(name)],
-    counts: { asDrawn: 1, mirrored: 0 },
-    fabric: 'self',
-  };
+  return drawHalf(name, { centerHem, sideHem: hip, waist, underarm, tip, neckPoint, centerNeck });
 }
 
 const edgePath = (piece: Piece, name: string): Path => piece.edges.find((e) => e.name === name)!.path;
 
 const edge = (name: string, from: string, to: string, path: Path): Edge => ({ name, from, to, path });
-
-/** Hip to underarm, upright at hip and waist, straight into the underarm. */
-function sideSeam(hip: Vec, waist: Vec, underarm: Vec): Path {
-  const below = waist[1] - hip[1];
-  const above = underarm[1] - waist[1];
-  return [
-    cubic(hip, add(hip, [0, below * 0.4]), sub(waist, [0, below * 0.35]), waist),
-    cubic(waist, add(waist, [0, above * 0.3]), add(underarm, scale(sub(waist, underarm), 0.35)), underarm),
-  ];
-}
 
 /** Front neck depth at which both halves of both necklines together measure neck girth and ease. */
 function solveNeckDepth(back: Piece, body: BodyMeasurements, options: BlockOptions): number {
@@ -148,14 +110,6 @@ function solveNeckDepth(back: Piece, body: BodyMeasurements, options: BlockOptio
   }
   return solveBetween(miss, least, most);
 }
-
-const armholeNotch = (side: 'back' | 'front'): Notch => ({
-  name: `${side}-armhole`,
-  edge: 'armhole',
-  at: { ratio: NOTCH_SHARE },
-  // One nick tells the front, two the back (common practice, no source).
-  kind: side === 'front' ? 'single' : 'double',
-});
 
 /**
  * The sleeve as a pattern piece. Its notches stand as far above the underarm as the armholes' own, so that

@@ -48,6 +48,8 @@ export const FIRST_HEIGHT_ALLOWANCE = 25.4 * 0.375;
 /** Heights that are tried: from this share of the first height to this share of both armholes together. */
 const LEAST_HEIGHT = 0.15;
 const MOST_HEIGHT = 0.45;
+/** The underarm seam of the shortest sleeve along its middle, mm. */
+const LEAST_UNDERARM = 15;
 /** How close the solved cap comes to the wanted length, mm. */
 export const CAP_TOLERANCE = 0.2;
 
@@ -209,17 +211,75 @@ function pointsAt(path: Path, target: Vec): { segment: number; t: number } | und
 /** A higher cap of the same width is longer, so there is at most one height. */
 function solveHeight(spec: SleeveSpec, wanted: number, firstHeight: number): number {
   const miss = (height: number) => length(drawCap(spec, height)) - wanted;
-  const low = firstHeight * LEAST_HEIGHT;
-  const high = Math.min((wanted - spec.capEase) * MOST_HEIGHT, spec.length * 0.8);
-  if (miss(low) > 0) throw noHeight(spec, wanted, low, 'narrow the sleeve or lower the armhole');
-  if (miss(high) < 0) throw noHeight(spec, wanted, high, 'widen the sleeve or raise the armhole');
+  const { low, high } = heightRange(spec, wanted - spec.capEase);
+  if (low >= high) {
+    throw new CheckError(
+      `a sleeve ${spec.length.toFixed(1)} mm long is too short for its armholes of ${(wanted - spec.capEase).toFixed(1)} mm: the cap alone is about ${firstHeight.toFixed(1)} mm high`,
+      { mend: `make it longer than ${(firstHeight + LEAST_UNDERARM).toFixed(0)} mm` },
+    );
+  }
+  if (miss(low) > 0) throw noHeight(spec, wanted, low, 'narrower');
+  if (miss(high) < 0) throw noHeight(spec, wanted, high, 'wider');
   const height = solveBetween(miss, low, high);
-  if (Math.abs(miss(height)) > CAP_TOLERANCE) throw noHeight(spec, wanted, height, 'change its width');
+  if (Math.abs(miss(height)) > CAP_TOLERANCE) throw noHeight(spec, wanted, height, 'wider');
   return height;
 }
 
-function noHeight(spec: SleeveSpec, wanted: number, height: number, mend: string): CheckError {
+function heightRange(spec: SleeveSpec, armholes: number): { low: number; high: number } {
+  return {
+    low: (armholes / 3 + FIRST_HEIGHT_ALLOWANCE) * LEAST_HEIGHT,
+    high: Math.min(armholes * MOST_HEIGHT, spec.length - LEAST_UNDERARM),
+  };
+}
+
+/** Steps in which the nearest width that would work is looked for: share of the width, and how many. */
+const WIDTH_STEP = 0.01;
+const WIDTH_STEPS = 60;
+/** How close the nearest width is told, mm. */
+const WIDTH_PRECISION = 0.5;
+
+/** The bicep width nearest to the one asked for that some cap height solves; undefined when none is near. */
+export function nearestWidth(spec: SleeveSpec, towards: 'narrower' | 'wider'): number | undefined {
+  const sign = towards === 'wider' ? 1 : -1;
+  const solves = (bicep: number) => {
+    try {
+      const tried = { ...spec, bicep };
+      const armholes = length(spec.frontArmhole) + length(spec.backArmhole);
+      const { low, high } = heightRange(tried, armholes);
+      const wanted = armholes + spec.capEase;
+      return length(drawCap(tried, low)) <= wanted && length(drawCap(tried, high)) >= wanted;
+    } catch (error) {
+      if (error instanceof CheckError) return false;
+      throw error;
+    }
+  };
+  for (let k = 1; k <= WIDTH_STEPS; k++) {
+    let works = spec.bicep * (1 + sign * WIDTH_STEP * k);
+    if (!solves(works)) continue;
+    let fails = spec.bicep * (1 + sign * WIDTH_STEP * (k - 1));
+    while (Math.abs(works - fails) > WIDTH_PRECISION) {
+      const middle = (works + fails) / 2;
+      if (solves(middle)) works = middle;
+      else fails = middle;
+    }
+    return works;
+  }
+  return undefined;
+}
+
+function noHeight(
+  spec: SleeveSpec,
+  wanted: number,
+  height: number,
+  towards: 'narrower' | 'wider',
+): CheckError {
   const mm = (value: number) => `${value.toFixed(1)} mm`;
+  const nearest = nearestWidth(spec, towards);
+  const other = towards === 'wider' ? 'raise the armhole' : 'lower the armhole';
+  const mend =
+    nearest === undefined
+      ? `make the sleeve ${towards} or ${other}`
+      : `make the sleeve ${mm(nearest)} wide, the nearest that works, or ${other}`;
   const armholes = length(spec.frontArmhole) + length(spec.backArmhole);
   return new CheckError(
     `no cap height makes a sleeve ${mm(spec.bicep)} wide fit: both armholes measure ${mm(armholes)} and ask for a cap of ${mm(wanted)}, ` +

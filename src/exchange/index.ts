@@ -17,6 +17,7 @@ export { type MarkerPdfOptions, markerPdf } from './pdf/marker.js';
 export { type OverviewOptions, overviewPdf } from './pdf/overview.js';
 export type { Paper } from './pdf/paper.js';
 export { type SizeNestPdfOptions, sizeNestPdf } from './pdf/size-nest.js';
+export { type StepsPdfOptions, stepsPdf } from './pdf/steps.js';
 export { type TileOptions, tiledPiecesPdf } from './pdf/tiles.js';
 export {
   DELTA_BASES,
@@ -40,4 +41,5 @@ export {
   readRuleTable,
 } from './rule-table-read.js';
 export { markerPictureSvg, markerSvg, piecesSvg, sizeNestSvg } from './svg.js';
+export { type StepsDrawing, stepsSvg } from './svg-steps.js';
 export { fileName } from './text.js';

@@ -14,10 +14,28 @@ export interface Edge {
   readonly marks?: Readonly<Record<string, number>>;
   /** How the edge was drawn, when it can be drawn again from its end points alone. */
   readonly drawn?: Drawn;
+  /** Meets the fold at an angle on purpose, as a V neck does: no dip, no peak. */
+  readonly pointed?: boolean;
+  /** Length that a forward shoulder gave to this armhole, or (negative) took from it, mm. */
+  readonly shifted?: number;
 }
 
-/** An armhole through a guide point `inward` mm off the middle of the vertical under the tip; a round neckline. */
-export type Drawn = { readonly as: 'armhole'; readonly inward: number } | { readonly as: 'neckline' };
+/** `round` serves crew, boat and back necks; a `scoop` stands upright longer and turns low; a `v` is nearly straight. */
+export type NecklineShape = 'round' | 'scoop' | 'v';
+
+/**
+ * An armhole through a guide point `inward` mm off the vertical under the tip, at `height` (a share of the way
+ * up from the underarm, the middle when left out), its underarm curve reaching `scoop` of the way in; a
+ * neckline of a shape, round when left out, its handles `fullness` times as long as drafted.
+ */
+export type Drawn =
+  | {
+      readonly as: 'armhole';
+      readonly inward: number;
+      readonly height?: number;
+      readonly scoop?: number;
+    }
+  | { readonly as: 'neckline'; readonly shape?: NecklineShape; readonly fullness?: number };
 
 export interface Notch {
   readonly name: string;
@@ -81,6 +99,8 @@ export interface Seam {
   readonly ratio: number;
   readonly plus: number;
   readonly tolerance: number;
+  /** The longer side is eased in, whatever it is longer by at the time, up to this many mm. */
+  readonly easeUpTo?: number;
 }
 
 export type MeasureTerm =

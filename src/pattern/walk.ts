@@ -14,6 +14,8 @@ export interface SeamWalk {
   readonly difference: number;
   readonly tolerance: number;
   readonly matches: boolean;
+  /** What is eased in where a seam may be: positive when the left side is the longer one. Part of `wanted`. */
+  readonly eased?: number;
 }
 
 /** Walks every seam of a pattern: measures both sides and compares. */
@@ -23,11 +25,15 @@ export const walkSeams = (pattern: Pattern): SeamWalk[] =>
 export function walkSeam(pattern: Pattern, seam: Seam): SeamWalk {
   const left = usedLength(pattern, seam.left);
   const right = usedLength(pattern, seam.right);
-  const wanted = seam.ratio * right + seam.plus;
+  const even = seam.ratio * right + seam.plus;
+  const most = seam.easeUpTo ?? 0;
+  const eased = Math.min(most, Math.max(-most, left - even));
+  const wanted = even + eased;
   const difference = left - wanted;
   // A hair of float noise on the tolerance itself must not fail a seam trued exactly onto it.
   const matches = Math.abs(difference) <= seam.tolerance + 1e-6;
-  return { seam: seam.name, left, right, wanted, difference, tolerance: seam.tolerance, matches };
+  const walk = { seam: seam.name, left, right, wanted, difference, tolerance: seam.tolerance, matches };
+  return seam.easeUpTo === undefined ? walk : { ...walk, eased };
 }
 
 /** A place where two edges meet when the garment is sewn, or where an edge meets a fold. */
@@ -37,12 +43,14 @@ export interface JoinCheck {
   readonly degrees: number;
   readonly tolerance: number;
   readonly smooth: boolean;
+  /** The named point where it is, on every piece that meets there. */
+  readonly at: readonly { readonly piece: string; readonly point: string }[];
 }
 
 /** Degrees of turn that still sew as one smooth line (common practice, no source). */
 export const JOIN_TOLERANCE_DEGREES = 3;
 
-/** Edges that must meet a fold at a right angle: those that end on it. */
+/** Edges that must meet a fold at a right angle: those that end on it, save one that is pointed. */
 export function foldJoins(piece: Piece, tolerance = JOIN_TOLERANCE_DEGREES): JoinCheck[] {
   if (!piece.fold) return [];
   const index = piece.edges.findIndex((e) => e.name === piece.fold);
@@ -52,9 +60,15 @@ export function foldJoins(piece: Piece, tolerance = JOIN_TOLERANCE_DEGREES): Joi
   const before = piece.edges[(index + count - 1) % count]!;
   const after = piece.edges[(index + 1) % count]!;
   const right = perp(along);
+  const meets = (edge: Edge, point: string, actual: Vec, wanted: Vec): JoinCheck[] => {
+    if (edge.pointed) return [];
+    const degrees = (angleBetween(wanted, actual) * 180) / Math.PI;
+    const at = [{ piece: piece.name, point }];
+    return [check(`${piece.name} ${edge.name} at the fold`, degrees, tolerance, at)];
+  };
   return [
-    join(`${piece.name} ${before.name} at the fold`, endDirection(before.path), scale(right, -1), tolerance),
-    join(`${piece.name} ${after.name} at the fold`, scale(startDirection(after.path), 1), right, tolerance),
+    ...meets(before, fold.from, endDirection(before.path), scale(right, -1)),
+    ...meets(after, fold.to, startDirection(after.path), right),
   ];
 }
 
@@ -74,7 +88,12 @@ export function walkJoins(pattern: Pattern, tolerance = JOIN_TOLERANCE_DEGREES):
       const meets =
         a.piece === b.piece ? (c: Corner) => c.isStart !== end.isStart : (c: Corner) => c.point === end.point;
       const other = second.find(meets);
-      if (other) checks.push(seamJoin(`${seam.name} at ${end.point}`, end, other, tolerance));
+      if (!other) continue;
+      const at = [
+        { piece: a.piece, point: end.point },
+        { piece: b.piece, point: other.point },
+      ];
+      checks.push(seamJoin(`${seam.name} at ${end.point}`, end, other, tolerance, at));
     }
   }
   return checks;
@@ -108,12 +127,20 @@ const insideAngle = (before: Edge, after: Edge): number =>
  * Laid seam to seam, the angles inside both pieces must add up to a straight one, so that the edges run on
  * smoothly across the seam. The pieces need not lie in one frame.
  */
-function seamJoin(name: string, first: Corner, second: Corner, tolerance: number): JoinCheck {
-  const degrees = ((first.inside + second.inside - Math.PI) * 180) / Math.PI;
-  return { join: name, degrees, tolerance, smooth: Math.abs(degrees) <= tolerance };
+function seamJoin(
+  name: string,
+  first: Corner,
+  second: Corner,
+  tolerance: number,
+  at: JoinCheck['at'],
+): JoinCheck {
+  return check(name, ((first.inside + second.inside - Math.PI) * 180) / Math.PI, tolerance, at);
 }
 
-const join = (name: string, actual: Vec, wanted: Vec, tolerance: number): JoinCheck => {
-  const degrees = (angleBetween(wanted, actual) * 180) / Math.PI;
-  return { join: name, degrees, tolerance, smooth: Math.abs(degrees) <= tolerance };
-};
+const check = (join: string, degrees: number, tolerance: number, at: JoinCheck['at']): JoinCheck => ({
+  join,
+  degrees,
+  tolerance,
+  smooth: Math.abs(degrees) <= tolerance,
+  at,
+});

@@ -19,3 +19,13 @@ export {
 export { locateInStyle, readStyle } from './read.js';
 export { type StyleFile, styleSchema } from './schema.js';
 export type { Style } from './style.js';
+export {
+  ARMHOLES_WITHIN,
+  CAP_EASE,
+  LEAST_RADIUS,
+  passes,
+  type Verdict,
+  type VerdictKind,
+  type VerdictState,
+  verdictsOf,
+} from './verdicts.js';

@@ -1,6 +1,7 @@
 import { z } from 'zod';
 import { recipeSchema } from '../alter/recipe.js';
 import { bodySchema, easeSchema } from '../draft/body.js';
+import { tapeSchema } from '../draft/tape-schema.js';
 import { lengthField } from '../fields.js';
 import { finishSchema } from '../finish/schema.js';
 import { gradeSchema } from '../grade/schema.js';
@@ -24,7 +25,7 @@ export function styleSchema(unit: Unit) {
   });
 }
 
-/** Where the block comes from: a preset in one size, or body measurements. */
+/** Where the block comes from: a preset in one size, body measurements, or a paper block's tape measurements. */
 function blockSchema(unit: Unit) {
   return z.union([
     z.strictObject({ preset: z.string(), size: z.union([z.string(), z.number()]).transform(String) }),
@@ -34,6 +35,7 @@ function blockSchema(unit: Unit) {
       'shoulder-slope': z.number().min(0).max(45).optional(),
       'cap-ease': lengthField(unit).optional(),
     }),
+    z.strictObject({ tape: tapeSchema(unit) }),
   ]);
 }
 

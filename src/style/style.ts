@@ -1,6 +1,6 @@
 import type { Step } from '../alter/alteration.js';
 import { BLOCK_DEFAULTS, draftBlock } from '../draft/block.js';
-import type { BodyMeasurements } from '../draft/body.js';
+import { draftFromTape } from '../draft/tape.js';
 import { CheckError, InputError, suggest } from '../errors.js';
 import type { FinishOptions } from '../finish/types.js';
 import { type BodyChart, type GradeSpec, gradeSpec } from '../grade/index.js';
@@ -68,7 +68,10 @@ function resolveBlock(file: StyleFile, presets: PresetLibrary): { block: Pattern
       shoulderSlope: block['shoulder-slope'] ?? BLOCK_DEFAULTS.shoulderSlope,
       capEase: block['cap-ease'] ?? BLOCK_DEFAULTS.capEase,
     };
-    return { block: drafted(file.style, block.body, options, 'block.body') };
+    return { block: drafted(() => draftBlock(file.style, block.body, options), 'block.body') };
+  }
+  if ('tape' in block) {
+    return { block: drafted(() => draftFromTape(file.style, block.tape), 'block.tape') };
   }
   const preset = at('block.preset', () => presetNamed(presets.blocks, 'block', block.preset));
   const chart = at('block.preset', () => presetNamed(presets.charts, 'body chart', preset.chart));
@@ -85,18 +88,13 @@ function resolveBlock(file: StyleFile, presets: PresetLibrary): { block: Pattern
       { mend: `write 'base: ${block.size}' or 'size: ${file.grade.base}'`, place: { path: 'grade.base' } },
     );
   }
-  return { block: drafted(file.style, body, preset, 'block'), chart };
+  return { block: drafted(() => draftBlock(file.style, body, preset), 'block'), chart };
 }
 
 /** Measurements that contradict each other are a fault of the file: say where. */
-function drafted(
-  name: string,
-  body: BodyMeasurements,
-  options: Parameters<typeof draftBlock>[2],
-  path: string,
-) {
+function drafted(draft: () => Pattern, path: string): Pattern {
   try {
-    return draftBlock(name, body, options);
+    return draft();
   } catch (error) {
     if (!(error instanceof CheckError)) throw error;
     throw new InputError(error.message, { mend: error.mend, place: { path }, cause: error });

@@ -2,12 +2,14 @@ import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import {
   deriveFront,
+  LEVEL_DEFAULTS,
   lengthen,
   levelSideSeams,
   lowerArmhole,
   markStretch,
   matchShoulders,
   reshapeArmhole,
+  SIDE_SEAM_DEFAULTS,
   shapeSideSeam,
   widenNeckline,
 } from '../../src/alter/index.js';
@@ -51,7 +53,11 @@ describe('lengthen', () => {
 
   it('spreads at a level: what lies below moves, the side seam is redrawn through', () => {
     const before = block();
-    const after = lengthen(before, { pieces: ['back', 'front'], by: 30, at: 'waist' });
+    const after = lengthen(before, {
+      pieces: ['back', 'front'],
+      by: 30,
+      at: { kind: 'name', name: 'waist' },
+    });
     expect(measured(after, 'body length') - measured(before, 'body length')).toBeCloseTo(30, 9);
     expect(pointOf(pieceOf(after, 'back'), 'underarm')).toEqual(pointOf(pieceOf(before, 'back'), 'underarm'));
     expect(seam(after, 'side').matches).toBe(true);
@@ -59,7 +65,9 @@ describe('lengthen', () => {
 
   it('refuses to shorten past the waist and to spread at the hem', () => {
     expect(() => lengthen(block(), { pieces: ['back'], by: -400 })).toThrow(CheckError);
-    expect(() => lengthen(block(), { pieces: ['back'], by: 10, at: 'center-hem' })).toThrow(InputError);
+    expect(() =>
+      lengthen(block(), { pieces: ['back'], by: 10, at: { kind: 'name', name: 'center-hem' } }),
+    ).toThrow(InputError);
   });
 });
 
@@ -92,7 +100,7 @@ describe('reshape-armhole', () => {
       ['back', INCH / 4],
       ['front', INCH / 2],
     ] as const) {
-      const piece = pieceOf(reshapeArmhole(block(), { pieces: [name], inward }), name);
+      const piece = pieceOf(reshapeArmhole(block(), { pieces: [name], guide: { inward } }), name);
       const guide = nodes(edgeOf(piece, 'armhole').path)[1]!;
       const tip = pointOf(piece, 'shoulder-tip');
       expect(tip[0] - guide[0]).toBeCloseTo(inward, 9);
@@ -101,7 +109,9 @@ describe('reshape-armhole', () => {
   });
 
   it('a deeper guide makes a longer armhole of a smaller piece', () => {
-    const [shallow, deep] = [3, 20].map((inward) => reshapeArmhole(block(), { pieces: ['front'], inward }));
+    const [shallow, deep] = [3, 20].map((inward) =>
+      reshapeArmhole(block(), { pieces: ['front'], guide: { inward } }),
+    );
     expect(edgeLength(deep!, 'front', 'armhole')).toBeGreaterThan(edgeLength(shallow!, 'front', 'armhole'));
     expect(pieceArea(pieceOf(deep!, 'front'))).toBeLessThan(pieceArea(pieceOf(shallow!, 'front')));
   });
@@ -110,7 +120,7 @@ describe('reshape-armhole', () => {
 describe('shape-side-seam', () => {
   it('straight and plumb: hem and chest girth agree', () => {
     const after = shapeSideSeam(block(), {
-      pieces: ['back', 'front'],
+      ...SIDE_SEAM_DEFAULTS,
       as: 'straight',
       hem: 'plumb',
       waistIn: 0,
@@ -122,13 +132,13 @@ describe('shape-side-seam', () => {
 
   it('shaped: in at the waist by 1/2 in (common practice, no source) takes 2 in off the waist girth', () => {
     const straight = shapeSideSeam(block(), {
-      pieces: ['back', 'front'],
+      ...SIDE_SEAM_DEFAULTS,
       as: 'straight',
       hem: 'plumb',
       waistIn: 0,
     });
     const shaped = shapeSideSeam(straight, {
-      pieces: ['back', 'front'],
+      ...SIDE_SEAM_DEFAULTS,
       as: 'shaped',
       hem: 'plumb',
       waistIn: INCH / 2,
@@ -138,6 +148,83 @@ describe('shape-side-seam', () => {
     expect(cross(endDirection([side[0]!]), startDirection([side[1]!]))).toBeCloseTo(0, 9);
     expect(roughJoins(shaped)).toEqual([]);
     expect(seam(shaped, 'side').matches).toBe(true);
+  });
+});
+
+describe('shape-side-seam, flared', () => {
+  const flared = (over: object) =>
+    shapeSideSeam(block(), { ...SIDE_SEAM_DEFAULTS, as: 'flared', waistIn: 0, ...over });
+
+  it('out by 2 in at the hem (common practice, no source) adds about 8 in, the hem square on seam and fold', () => {
+    const straight = shapeSideSeam(block(), { ...SIDE_SEAM_DEFAULTS, as: 'straight', waistIn: 0 });
+    const after = flared({ flare: 2 * INCH });
+    const girth = measured(after, 'hem girth') - measured(straight, 'hem girth');
+    // The corner is raised on the leaning seam, which takes a little back.
+    expect(girth).toBeLessThan(8 * INCH);
+    expect(girth).toBeGreaterThan(7.5 * INCH);
+    expect(roughJoins(after)).toEqual([]);
+    expect(seam(after, 'side').difference).toBeCloseTo(0, 9);
+    const piece = pieceOf(after, 'back');
+    expect(pointOf(piece, 'side-hem')[1]).toBeGreaterThan(pointOf(piece, 'center-hem')[1]);
+  });
+
+  it('with a waist and a hip curve is one smooth line, fullest below the waist', () => {
+    const after = flared({ flare: INCH, waistIn: INCH / 2, hipOut: INCH / 2 });
+    const { path, marks } = edgeOf(pieceOf(after, 'back'), 'side');
+    for (let i = 0; i + 1 < path.length; i++) {
+      expect(cross(endDirection([path[i]!]), startDirection([path[i + 1]!]))).toBeCloseTo(0, 6);
+    }
+    expect(marks).toEqual({ waist: 2 });
+    const plain = flared({ flare: INCH, waistIn: INCH / 2 });
+    expect(pieceArea(pieceOf(after, 'back'))).toBeGreaterThan(pieceArea(pieceOf(plain, 'back')));
+    expect(roughJoins(after)).toEqual([]);
+  });
+});
+
+describe('lengthen at the hem of a flared piece', () => {
+  it('runs the slanted seam on without a knee and keeps the hem square', () => {
+    const flared = shapeSideSeam(block(), { ...SIDE_SEAM_DEFAULTS, as: 'flared', waistIn: 0, flare: 20 });
+    for (const by of [40, -40]) {
+      const after = lengthen(flared, { pieces: ['back', 'front'], by });
+      const side = edgeOf(pieceOf(after, 'back'), 'side').path;
+      expect(cross(startDirection(side), endDirection(side))).toBeCloseTo(0, 6);
+      expect(measured(after, 'body length') - measured(flared, 'body length')).toBeCloseTo(by, 6);
+      expect(roughJoins(after)).toEqual([]);
+      expect(seam(after, 'side').matches).toBe(true);
+    }
+  });
+});
+
+describe('lengthen at a line', () => {
+  it('spreads between named points: half-way down the side seam everything below moves, what is above stays', () => {
+    const before = block();
+    const at = { kind: 'ratio', edge: 'side', ratio: 0.6 } as const;
+    const after = lengthen(before, { pieces: ['back', 'front'], by: 25, at });
+    expect(measured(after, 'body length') - measured(before, 'body length')).toBeCloseTo(25, 9);
+    const waist = (p: Pattern) => pointOf(pieceOf(p, 'back'), 'waist')[1];
+    expect(waist(after) - waist(before)).toBeCloseTo(-25, 9);
+    expect(roughJoins(after)).toEqual([]);
+    expect(seam(after, 'side').matches).toBe(true);
+  });
+
+  it('refuses to close more than lies between the named points', () => {
+    const at = { kind: 'name', name: 'waist' } as const;
+    expect(() => lengthen(block(), { pieces: ['back'], by: -900, at })).toThrow(
+      /cannot be shortened by 900.0 mm/,
+    );
+  });
+});
+
+describe('reshape-armhole by its other guides', () => {
+  it('lifts the guide and deepens the scoop, and later steps keep both', () => {
+    const guide = { inward: 8, height: 0.4, scoop: 0.75 };
+    const shaped = reshapeArmhole(block(), { pieces: ['front'], guide });
+    expect(edgeOf(pieceOf(shaped, 'front'), 'armhole').drawn).toEqual({ as: 'armhole', ...guide });
+    const lowered = lowerArmhole(shaped, { pieces: ['front'], by: 20 });
+    expect(edgeOf(pieceOf(lowered, 'front'), 'armhole').drawn).toEqual({ as: 'armhole', ...guide });
+    const deeper = reshapeArmhole(shaped, { pieces: ['front'], guide: { scoop: 0.9 } });
+    expect(pieceArea(pieceOf(deeper, 'front'))).toBeLessThan(pieceArea(pieceOf(shaped, 'front')));
+    expect(roughJoins(shaped)).toEqual([]);
   });
 });
 
@@ -167,6 +254,15 @@ describe('derive-front', () => {
 });
 
 describe('match-shoulders', () => {
+  it('both meet half-way', () => {
+    const front = pieceOf(block(), 'front');
+    const off = withPiece(block(), movePoints(front, new Map([['shoulder-tip', [6, -2] as const]])));
+    const { pattern } = matchShoulders(off, { change: 'both' });
+    const half = (edgeLength(off, 'front', 'shoulder') + edgeLength(off, 'back', 'shoulder')) / 2;
+    expect(edgeLength(pattern, 'front', 'shoulder')).toBeCloseTo(half, 9);
+    expect(edgeLength(pattern, 'back', 'shoulder')).toBeCloseTo(half, 9);
+  });
+
   it.each(['front', 'back', 'longer', 'shorter'] as const)('changing the %s makes both equal', (change) => {
     const front = pieceOf(block(), 'front');
     const off = withPiece(block(), movePoints(front, new Map([['shoulder-tip', [6, -2] as const]])));
@@ -189,7 +285,7 @@ describe('level-side-seams', () => {
 
   it('takes the difference off at the hem, curving to the centre', () => {
     const off = longerFront();
-    const { pattern } = levelSideSeams(off, { how: 'hem' });
+    const { pattern } = levelSideSeams(off, { ...LEVEL_DEFAULTS, how: 'hem' });
     expect(seam(pattern, 'side').difference).toBeCloseTo(0, 6);
     const hem = edgeOf(pieceOf(pattern, 'front'), 'hem').path;
     expect(start(hem)).toEqual(start(edgeOf(pieceOf(off, 'front'), 'hem').path));
@@ -201,7 +297,7 @@ describe('level-side-seams', () => {
 
   it('equalises: half off the longer, half onto the shorter', () => {
     const off = longerFront();
-    const { pattern } = levelSideSeams(off, { how: 'equalise' });
+    const { pattern } = levelSideSeams(off, { ...LEVEL_DEFAULTS, how: 'equalise' });
     const difference = edgeLength(off, 'front', 'side') - edgeLength(off, 'back', 'side');
     expect(seam(pattern, 'side').difference).toBeCloseTo(0, 6);
     expect(edgeLength(pattern, 'back', 'side') - edgeLength(off, 'back', 'side')).toBeCloseTo(
@@ -212,10 +308,27 @@ describe('level-side-seams', () => {
 
   it('eases in: shapes stay, the seam wants the difference', () => {
     const off = longerFront();
-    const { pattern } = levelSideSeams(off, { how: 'ease-in' });
+    const { pattern } = levelSideSeams(off, { ...LEVEL_DEFAULTS, how: 'ease-in' });
     expect(pattern.pieces).toEqual(off.pieces);
     expect(seam(pattern, 'side').matches).toBe(true);
     expect(seam(off, 'side').matches).toBe(false);
+  });
+
+  it('eases in what the seam differs by at the time, in a later step and in every size, up to the most', () => {
+    const { pattern } = levelSideSeams(longerFront(), { how: 'ease-in', most: 12 });
+    const first = seam(pattern, 'side');
+    expect(first.eased).toBeCloseTo(first.left - first.right, 9);
+    const later = lowerArmhole(pattern, { pieces: ['front'], by: 3 });
+    const now = seam(later, 'side');
+    expect(now.matches).toBe(true);
+    expect(now.eased).toBeCloseTo(now.left - now.right, 9);
+    expect(now.eased).toBeLessThan(first.eased! - 2);
+    const beyond = lowerArmhole(pattern, { pieces: ['back'], by: 8 });
+    expect(seam(beyond, 'side').matches).toBe(false);
+    expect(seam(beyond, 'side').eased).toBe(12);
+    expect(() => levelSideSeams(longerFront(), { how: 'ease-in', most: 5 })).toThrow(
+      /front side seam is 5\/16 in longer than the back's, and 3\/16 in at most are eased in/,
+    );
   });
 });
 

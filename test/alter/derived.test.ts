@@ -28,11 +28,15 @@ describe('draft-sleeve', () => {
   it('widened by 1 in each side, a 12 in sleeve is 14 in (common practice, no source)', () => {
     const twelve = redraftSleeve(
       block(),
-      { ...DRAFT_SLEEVE_DEFAULTS, widen: (12 * INCH - 330) / 2 },
+      { ...DRAFT_SLEEVE_DEFAULTS, width: { change: (12 * INCH - 330) / 2 } },
       block(),
     ).pattern;
     expect(measured(twelve, 'bicep')).toBeCloseTo(12 * INCH, 6);
-    const wider = redraftSleeve(twelve, { ...DRAFT_SLEEVE_DEFAULTS, widen: INCH }, twelve).pattern;
+    const wider = redraftSleeve(
+      twelve,
+      { ...DRAFT_SLEEVE_DEFAULTS, width: { change: INCH } },
+      twelve,
+    ).pattern;
     expect(measured(wider, 'bicep')).toBeCloseTo(14 * INCH, 6);
   });
 
@@ -73,12 +77,12 @@ describe('draft-sleeve', () => {
   });
 
   it('refuses a sleeve no cap height can solve, with the numbers', () => {
-    expect(() => redraftSleeve(block(), { ...DRAFT_SLEEVE_DEFAULTS, widen: 120 }, block())).toThrow(
-      /no cap height makes a sleeve 570.0 mm wide fit: both armholes measure \d+/,
-    );
-    expect(() => redraftSleeve(block(), { ...DRAFT_SLEEVE_DEFAULTS, widenWrist: -120 }, block())).toThrow(
-      CheckError,
-    );
+    expect(() =>
+      redraftSleeve(block(), { ...DRAFT_SLEEVE_DEFAULTS, width: { change: 120 } }, block()),
+    ).toThrow(/no cap height makes a sleeve 570.0 mm wide fit: both armholes measure \d+/);
+    expect(() =>
+      redraftSleeve(block(), { ...DRAFT_SLEEVE_DEFAULTS, wrist: { change: -120 } }, block()),
+    ).toThrow(CheckError);
   });
 });
 
@@ -113,7 +117,11 @@ describe('draft-band', () => {
 
   it('follows its edge after a change, and lies with its length along the courses', () => {
     const { pattern } = draftBand(block(), { ...BAND, name: 'cuff', along: ['sleeve.wrist'], count: 2 });
-    const wider = redraftSleeve(pattern, { ...DRAFT_SLEEVE_DEFAULTS, widenWrist: 10 }, block()).pattern;
+    const wider = redraftSleeve(
+      pattern,
+      { ...DRAFT_SLEEVE_DEFAULTS, wrist: { change: 10 } },
+      block(),
+    ).pattern;
     const cuff = pieceOf(rederive(wider), 'cuff');
     expect(pointOf(cuff, 'lower-right')[0]).toBeCloseTo(0.75 * edgeLength(wider, 'sleeve', 'wrist'), 9);
   });

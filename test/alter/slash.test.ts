@@ -1,6 +1,7 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { type SlashOptions, slash } from '../../src/alter/slash.js';
+import { recipeSchema } from '../../src/alter/index.js';
+import { type Cut, type SlashOptions, slash } from '../../src/alter/slash.js';
 import { InputError } from '../../src/errors.js';
 import { length } from '../../src/geometry/path.js';
 import { distance } from '../../src/geometry/vec.js';
@@ -9,14 +10,22 @@ import { walkJoins, walkSeams } from '../../src/pattern/walk.js';
 import { block } from '../bodies.js';
 import { INCH, measured } from './helpers.js';
 
-const options = (over: Partial<SlashOptions> = {}): SlashOptions => ({
-  pieces: ['back', 'front'],
-  from: { kind: 'ratio', edge: 'shoulder', ratio: 0.5 },
-  to: { kind: 'name', name: 'hem' },
-  open: INCH,
-  openTo: INCH,
-  tipLift: 0,
-  ...over,
+const options = ({
+  pieces = ['back', 'front'],
+  tipLift = 0,
+  ...cut
+}: Partial<Cut & Omit<SlashOptions, 'cuts'>> = {}): SlashOptions => ({
+  pieces,
+  cuts: [
+    {
+      from: { kind: 'ratio', edge: 'shoulder', ratio: 0.5 },
+      to: { kind: 'name', name: 'hem' },
+      open: INCH,
+      openTo: INCH,
+      ...cut,
+    },
+  ],
+  tipLift,
 });
 
 describe('slash', () => {
@@ -93,6 +102,90 @@ describe('slash', () => {
     const shoulder = length(edgeOf(after, 'shoulder').path) - length(edgeOf(before, 'shoulder').path);
     expect(Math.abs(shoulder)).toBeLessThan(0.1);
     expect(length(edgeOf(after, 'side').path)).toBeCloseTo(length(edgeOf(before, 'side').path), 6);
+  });
+
+  it('pivoted at the shoulder or at the hem, leaves the hem square on fold and side seam', () => {
+    for (const [open, openTo] of [
+      [0, INCH],
+      [INCH, 0],
+    ] as const) {
+      const after = slash(block(), options({ open, openTo }));
+      const hems = walkJoins(after).filter((j) => j.join.includes('hem'));
+      expect(hems).toHaveLength(3);
+      expect(hems.filter((j) => !j.smooth)).toEqual([]);
+    }
+  });
+
+  it('opens several cuts at once, each placed on the piece as it was', () => {
+    const at = (ratio: number, open: number): Cut => ({
+      from: { kind: 'ratio', edge: 'shoulder', ratio },
+      to: { kind: 'name', name: 'hem' },
+      open,
+      openTo: open,
+    });
+    const one = slash(block(), options({ open: 18, openTo: 18 }));
+    const orders = [
+      [at(0.25, 6), at(0.5, 4), at(0.75, 8)],
+      [at(0.75, 8), at(0.25, 6), at(0.5, 4)],
+    ];
+    for (const cuts of orders) {
+      const after = slash(block(), { pieces: ['back', 'front'], cuts, tipLift: 0 });
+      for (const name of ['chest girth', 'hem girth', 'across shoulder', 'shoulder']) {
+        expect(measured(after, name)).toBeCloseTo(measured(one, name), 2);
+      }
+      expect(walkJoins(after).filter((j) => !j.smooth)).toEqual([]);
+    }
+  });
+
+  it('turns an outer part about the pivot it had before an inner cut moved it', () => {
+    const outer: Cut = {
+      from: { kind: 'ratio', edge: 'shoulder', ratio: 0.2 },
+      to: { kind: 'ratio', edge: 'hem', ratio: 0.8 },
+      open: 0,
+      openTo: 20,
+    };
+    const inner: Cut = {
+      from: { kind: 'ratio', edge: 'shoulder', ratio: 0.8 },
+      to: { kind: 'name', name: 'hem' },
+      open: 60,
+      openTo: 60,
+    };
+    const sideHem = (cuts: readonly Cut[]) =>
+      pointOf(pieceOf(slash(block(), { pieces: ['back'], cuts, tipLift: 0 }), 'back'), 'side-hem');
+    const alone = sideHem([outer]);
+    for (const cuts of [
+      [inner, outer],
+      [outer, inner],
+    ]) {
+      const [x, y] = sideHem(cuts);
+      expect(Math.abs(x - alone[0] - 60)).toBeLessThan(0.2);
+      expect(Math.abs(y - alone[1])).toBeLessThan(0.2);
+    }
+  });
+
+  it('runs from a named point to a named point and pivots there', () => {
+    const cut: Cut = {
+      from: { kind: 'name', name: 'waist' },
+      to: { kind: 'ratio', edge: 'hem', ratio: 0.5 },
+      open: 0,
+      openTo: 15,
+    };
+    const before = pieceOf(block(), 'back');
+    const after = pieceOf(slash(block(), { pieces: ['back'], cuts: [cut], tipLift: 0 }), 'back');
+    for (const name of ['waist', 'underarm', 'shoulder-tip', 'center-hem']) {
+      expect(distance(pointOf(after, name), pointOf(before, name))).toBeLessThan(1e-9);
+    }
+    expect(distance(pointOf(after, 'side-hem'), pointOf(before, 'side-hem'))).toBeGreaterThan(12);
+  });
+
+  it('reads one cut or a list of them, and tells what is wrong with either', () => {
+    const read = (o: object) => recipeSchema('in').safeParse([{ slash: o }]);
+    const cut = { from: 'shoulder at 50%', to: 'hem', open: 1 };
+    expect(read({ piece: 'back', ...cut }).success).toBe(true);
+    expect(read({ piece: 'back', cuts: [cut, { ...cut, from: 'shoulder at 25%' }] }).success).toBe(true);
+    const wrong = read({ piece: 'back', cuts: [{ ...cut, opn: 2 }] }).error!.issues[0]!;
+    expect(wrong.message).toMatch(/unknown field 'opn': did you mean 'open'/);
+    expect(wrong.path).toEqual([0, 'slash', 'cuts', 0, 'opn']);
   });
 
   it('opens a whole piece to one side', () => {

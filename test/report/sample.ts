@@ -27,8 +27,14 @@ export function sampleReport(over: Partial<ReportData> = {}): ReportData {
         seam('cap', 520, 508, -0.3),
       ],
       joins: [
-        { join: 'armhole across the shoulder', degrees: 0 - 0.6 * i, tolerance: 3, smooth: 0.6 * i <= 3 },
-        { join: 'front hem at the fold', degrees: 0, tolerance: 3, smooth: true },
+        {
+          join: 'armhole across the shoulder',
+          degrees: 0 - 0.6 * i,
+          tolerance: 3,
+          smooth: 0.6 * i <= 3,
+          at: [],
+        },
+        { join: 'front hem at the fold', degrees: 0, tolerance: 3, smooth: true, at: [] },
       ],
     })),
     markers,
