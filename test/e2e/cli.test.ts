@@ -225,7 +225,7 @@ describe('lay', () => {
     expect(code).toBe(130);
     const marker = JSON.parse(text) as { verified: boolean; placements: unknown[] };
     expect(marker.verified).toBe(true);
-    expect(marker.placements).toHaveLength(60);
+    expect(marker.placements).toHaveLength(64);
     expect(existsSync(join(out, 'marker-self-165.dxf'))).toBe(true);
   });
 });

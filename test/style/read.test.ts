@@ -72,7 +72,7 @@ describe('readStyle', () => {
       'fabric: selv, ratio',
       /laid on an unknown fabric 'selv'/,
     ],
-    ['a marker in an unknown size', '{ XS: 1, S: 2', '{ XXS: 1, S: 2', /asks for an unknown size 'XXS'/],
+    ['a marker in an unknown size', '{ XS: 2, S: 3', '{ XXS: 2, S: 3', /asks for an unknown size 'XXS'/],
     [
       'a base size that is not in the range',
       'base: M',
@@ -211,7 +211,7 @@ describe('what would be cut too little of', () => {
     expect(gaps(DEMO.replace(rib, '\n'))).toEqual([
       "no marker is laid on 'rib': neckband, cuff, hem-band would not be cut",
     ]);
-    expect(gaps(DEMO.replace('rib, ratio: { XS: 1', 'rib, ratio: { XS: 2'))).toEqual([
+    expect(gaps(DEMO.replace('rib, ratio: { XS: 2', 'rib, ratio: { XS: 3'))).toEqual([
       "markers of 'rib' and 'self' give different numbers of garments in size XS",
     ]);
   });
