@@ -74,6 +74,16 @@ describe('length', () => {
     );
   });
 
+  it('steps over no turning point: cubics that double back on one line', () => {
+    // Found by chance: whole and halves agreed by coincidence, a ten-thousandth off.
+    const back = cubic([572.4173164053283, 0], [1.0000000000000002, 0], [0, 0], [596.6058222855828, 0]);
+    let chords = 0;
+    for (let i = 1; i <= 100_000; i++) {
+      chords += distance(segmentPoint(back, (i - 1) / 100_000), segmentPoint(back, i / 100_000));
+    }
+    expect(length([back])).toBeCloseTo(chords, 4);
+  });
+
   it('measures a circle of cubics as 2 pi r to the error of the approximation', () => {
     const quarter = cubic([100, 0], [100, 100 * QUARTER], [100 * QUARTER, 100], [0, 100]);
     expect(length([quarter]) / (50 * Math.PI)).toBeCloseTo(1, 3);
@@ -87,8 +97,9 @@ describe('pointAt and splitAt', () => {
         const path: Path = [s, line(s.b, [p[0] + 2000, p[1]])];
         const total = length(path);
         const [head, tail] = splitAt(path, share * total);
-        expect(length(head)).toBeCloseTo(share * total, 5);
-        expect(length(head) + length(tail)).toBeCloseTo(total, 5);
+        // A millionth is what lengths promise; a cusp, where the speed is zero, comes close to it.
+        expect(Math.abs(length(head) - share * total)).toBeLessThan(1e-6 * total);
+        expect(Math.abs(length(head) + length(tail) - total)).toBeLessThan(1e-6 * total);
         expect(distance(end(head), pointAt(path, share * total))).toBeLessThan(1e-6);
         expect(start(tail)).toEqual(end(head));
       }),
