@@ -77,9 +77,11 @@ export function segmentLength(s: Segment, t0 = 0, t1 = 1): number {
   // Between turning points the speed has no kink, which a quadrature could step over unseen.
   const turns = [0, 1].flatMap((axis) => stationary(s.a[axis]!, s.c[axis]!, s.d[axis]!, s.b[axis]!));
   const cuts = [t0, ...turns.filter((t) => t > t0 && t < t1).sort((x, y) => x - y), t1];
+  // Where the curve all but stands still, rounding alone would keep the halves from agreeing.
+  const negligible = 1e-12 * (distance(s.a, s.c) + distance(s.c, s.d) + distance(s.d, s.b));
   let total = 0;
   for (let i = 0; i + 1 < cuts.length; i++) {
-    total += adaptiveLength(s, cuts[i]!, cuts[i + 1]!, gauss(s, cuts[i]!, cuts[i + 1]!), 0);
+    total += adaptiveLength(s, cuts[i]!, cuts[i + 1]!, gauss(s, cuts[i]!, cuts[i + 1]!), negligible, 0);
   }
   return total;
 }
@@ -263,12 +265,23 @@ function gauss(s: Cubic, t0: number, t1: number): number {
 }
 
 /** Halves the interval until both halves agree with the whole: speed has cusps no fixed rule resolves. */
-function adaptiveLength(s: Cubic, t0: number, t1: number, whole: number, depth: number): number {
+function adaptiveLength(
+  s: Cubic,
+  t0: number,
+  t1: number,
+  whole: number,
+  negligible: number,
+  depth: number,
+): number {
   const mid = (t0 + t1) / 2;
   const left = gauss(s, t0, mid);
   const right = gauss(s, mid, t1);
-  if (depth >= 24 || Math.abs(left + right - whole) <= 1e-10 * (left + right)) return left + right;
-  return adaptiveLength(s, t0, mid, left, depth + 1) + adaptiveLength(s, mid, t1, right, depth + 1);
+  const miss = Math.abs(left + right - whole);
+  if (depth >= 24 || miss <= 1e-10 * (left + right) + negligible) return left + right;
+  return (
+    adaptiveLength(s, t0, mid, left, negligible, depth + 1) +
+    adaptiveLength(s, mid, t1, right, negligible, depth + 1)
+  );
 }
 
 /**
