@@ -4,6 +4,7 @@
  */
 import { type Field, LAST, SEGMENT_STRIDE } from './field.js';
 import { createKernel, type Kernel } from './kernel.js';
+import { KernelMemory } from './kernel-memory.js';
 
 export interface FieldPools {
   readonly cell: number;
@@ -83,6 +84,8 @@ const FAR = 1e300;
 /** Look-ups in the tables. `normalX`, `normalY` hold the direction found by the last call of `slope`. */
 export class Fields {
   readonly pools: FieldPools;
+  /** Undefined where the machine does without WebAssembly. */
+  readonly memory: KernelMemory | undefined;
   readonly kernel: Kernel;
   normalX = 0;
   normalY = 0;
@@ -91,7 +94,8 @@ export class Fields {
 
   constructor(pools: FieldPools) {
     this.pools = pools;
-    this.kernel = createKernel(pools);
+    this.memory = KernelMemory.of(pools);
+    this.kernel = createKernel(pools, this.memory);
     this.inverse = 1 / pools.cell;
     this.tiny = 1e-20 * pools.cell * pools.cell;
   }

@@ -4,7 +4,7 @@
  * numbers to the last bit, because both round every product and every sum to float32.
  */
 import type { FieldPools } from './fields.js';
-import { KERNEL_CODE } from './kernel-code.js';
+import type { KernelMemory } from './kernel-memory.js';
 
 export interface Kernel {
   /** The map, rows along x. */
@@ -31,30 +31,8 @@ export interface Kernel {
 }
 
 /** The fastest kernel that this machine runs. */
-export function createKernel(pools: FieldPools): Kernel {
-  return simd === undefined ? new PlainKernel(pools) : new SimdKernel(pools, simd);
-}
-
-interface Memory {
-  readonly buffer: ArrayBuffer;
-  grow(pages: number): number;
-}
-
-/** As much of the global `WebAssembly` as is used here: the ES library does not declare it. */
-interface WebAssemblyApi {
-  validate(code: Uint8Array): boolean;
-  readonly Module: new (code: Uint8Array) => object;
-  readonly Memory: new (size: { initial: number }) => Memory;
-  readonly Instance: new (module: object, imports: object) => { readonly exports: unknown };
-}
-
-const api = (globalThis as { WebAssembly?: WebAssemblyApi }).WebAssembly;
-const simd = compile();
-
-function compile(): object | undefined {
-  const code = Uint8Array.from(atob(KERNEL_CODE), (c) => c.charCodeAt(0));
-  return api?.validate(code) ? new api.Module(code) : undefined;
-}
+export const createKernel = (pools: FieldPools, memory: KernelMemory | undefined): Kernel =>
+  memory === undefined ? new PlainKernel(pools) : new SimdKernel(pools, memory);
 
 export class PlainKernel implements Kernel {
   values: Float32Array = new Float32Array(0);
@@ -138,54 +116,30 @@ export class PlainKernel implements Kernel {
   }
 }
 
-interface Exports {
-  add(
-    values: number,
-    nx: number,
-    ny: number,
-    shiftX: number,
-    shiftY: number,
-    depth: number,
-    cols: number,
-    height: number,
-    rows: number,
-    weight: number,
-  ): number;
-  addReflected: Exports['add'];
-  minima(values: number, nx: number, ny: number, bound: number, out: number): number;
-}
-
-const PAGE = 65536;
-
 class SimdKernel implements Kernel {
   values: Float32Array = new Float32Array(0);
   found: Int32Array = new Int32Array(0);
   private readonly pools: FieldPools;
-  private readonly memory: Memory;
-  private readonly code: Exports;
-  /** Byte offsets: the tables' depths come first, then their rows, the map and the list of minima. */
-  private readonly rowsAt: number;
-  private readonly valuesAt: number;
+  private readonly memory: KernelMemory;
+  private valuesAt = 0;
   private foundAt = 0;
+  private room = 0;
 
-  constructor(pools: FieldPools, module: object) {
+  constructor(pools: FieldPools, memory: KernelMemory) {
     this.pools = pools;
-    this.rowsAt = 4 * pools.depth.length;
-    this.valuesAt = this.rowsAt + 16 * Math.ceil(pools.rows.byteLength / 16) + 16;
-    this.memory = new api!.Memory({ initial: Math.ceil(this.valuesAt / PAGE) });
-    new Float32Array(this.memory.buffer, 0, pools.depth.length).set(pools.depth);
-    new Int16Array(this.memory.buffer, this.rowsAt, pools.rows.length).set(pools.rows);
-    this.code = new api!.Instance(module, { env: { memory: this.memory } }).exports as Exports;
+    this.memory = memory;
   }
 
   clear(nodes: number): void {
-    if (this.values.length < nodes) {
-      const room = nodes + (nodes >> 2);
-      this.foundAt = this.valuesAt + 4 * room;
-      const missing = this.foundAt + 4 * room - this.memory.buffer.byteLength;
-      if (missing > 0) this.memory.grow(Math.ceil(missing / PAGE));
-      this.values = new Float32Array(this.memory.buffer, this.valuesAt, room);
-      this.found = new Int32Array(this.memory.buffer, this.foundAt, room);
+    const { memory } = this;
+    if (this.room < nodes) {
+      this.room = nodes + (nodes >> 2);
+      this.valuesAt = memory.reserve(4 * this.room);
+      this.foundAt = memory.reserve(4 * this.room);
+    }
+    if (this.values.buffer !== memory.buffer || this.values.length !== this.room) {
+      this.values = new Float32Array(memory.buffer, this.valuesAt, this.room);
+      this.found = new Int32Array(memory.buffer, this.foundAt, this.room);
     }
     this.values.fill(0, 0, nodes);
   }
@@ -200,16 +154,17 @@ class SimdKernel implements Kernel {
     weight: number,
   ): number {
     const { shape, rowBase } = this.pools;
+    const { code, depthAt, rowsAt } = this.memory;
     const cols = shape[4 * table]!;
     const height = shape[4 * table + 1]!;
-    const depthAt = 4 * shape[4 * table + 2]!;
-    const rowsAt = this.rowsAt + 4 * rowBase[table]!;
+    const depth = depthAt + 4 * shape[4 * table + 2]!;
+    const rows = rowsAt + 4 * rowBase[table]!;
     return reflected
-      ? this.code.addReflected(this.valuesAt, nx, ny, shiftX, shiftY, depthAt, cols, height, rowsAt, weight)
-      : this.code.add(this.valuesAt, nx, ny, shiftX, shiftY, depthAt, cols, height, rowsAt, weight);
+      ? code.addReflected(this.valuesAt, nx, ny, shiftX, shiftY, depth, cols, height, rows, weight)
+      : code.add(this.valuesAt, nx, ny, shiftX, shiftY, depth, cols, height, rows, weight);
   }
 
   minima(nx: number, ny: number, bound: number): number {
-    return this.code.minima(this.valuesAt, nx, ny, bound, this.foundAt);
+    return this.memory.code.minima(this.valuesAt, nx, ny, bound, this.foundAt);
   }
 }

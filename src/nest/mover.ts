@@ -1,4 +1,5 @@
 import type { Layout } from './layout.js';
+import { createNear, type Near, RAYS } from './near.js';
 import type { Random } from './random.js';
 import { StripMap } from './strip-map.js';
 
@@ -12,6 +13,8 @@ const SLACK = 4;
 const STEP_FIRST = 0.5;
 const STEP_COARSE = 1 / 25;
 const STEP_FINE = 1 / 500;
+/** Copies this many cells away from overlap may come into it while a place is refined. */
+const MARGIN = 3;
 
 /**
  * Moves one piece to where it overlaps least, counted by the pairs' weights: the lowest minima of its map
@@ -32,18 +35,15 @@ export class Mover {
   private readonly seedVariant = new Int32Array(SEEDS);
   private seeds = 0;
 
-  private readonly near: Int32Array;
+  private readonly near: Near;
   private nearCount = 0;
-
-  private bestX = 0;
-  private bestY = 0;
-  private bestCost = 0;
+  private readonly box = { minX: 0, minY: 0, maxX: 0, maxY: 0 };
 
   constructor(layout: Layout, weights: Float64Array, random: Random) {
     this.layout = layout;
     this.weights = weights;
     this.random = random;
-    this.near = new Int32Array(layout.count);
+    this.near = createNear(layout.fields, layout.count);
   }
 
   /** Work done so far, about in nanoseconds; the same on every machine. */
@@ -61,7 +61,7 @@ export class Mover {
 
   /** Moves copy i if a better place is found; returns whether it moved. */
   move(i: number, variants: readonly number[]): boolean {
-    const { layout } = this;
+    const { layout, near } = this;
     const { cell } = layout.fields.pools;
     this.moves++;
     const current = this.costOf(i);
@@ -73,6 +73,7 @@ export class Mover {
       if (this.map.fill(layout, i, variant, this.weights)) this.scan(variant, stray, current + SLACK * cell);
     }
 
+    near.observe(layout.x, layout.y, layout.variant, this.weights, i * layout.count);
     // The places as they are, exactly; the best few become starting points.
     let foundCost = current;
     let foundX = layout.x[i]!;
@@ -81,9 +82,7 @@ export class Mover {
     const { seedKey, seedX, seedY, seedVariant } = this;
     for (let k = 0; k < this.seeds; k++) {
       this.gather(i, seedVariant[k]!, seedX[k]!, seedY[k]!);
-      seedKey[k] =
-        layout.stray(i, seedVariant[k]!) * own +
-        this.cost(i, seedVariant[k]!, seedX[k]!, seedY[k]!, Infinity);
+      seedKey[k] = layout.stray(i, seedVariant[k]!) * own + this.cost(seedX[k]!, seedY[k]!);
     }
     this.sortSeeds();
     for (let k = 0; k < Math.min(REFINED, this.seeds); k++) {
@@ -98,10 +97,10 @@ export class Mover {
         STEP_COARSE * cell,
       );
       const stray = layout.stray(i, seedVariant[k]!) * own;
-      if (this.bestCost + stray >= foundCost) continue;
-      foundCost = this.bestCost + stray;
-      foundX = this.bestX;
-      foundY = this.bestY;
+      if (near.cost + stray >= foundCost) continue;
+      foundCost = near.cost + stray;
+      foundX = near.x;
+      foundY = near.y;
       foundVariant = seedVariant[k]!;
       if (foundCost === 0) break;
     }
@@ -117,10 +116,10 @@ export class Mover {
         2 * STEP_COARSE * cell,
         STEP_FINE * cell,
       );
-      if (this.bestCost + stray < foundCost) {
-        foundCost = this.bestCost + stray;
-        foundX = this.bestX;
-        foundY = this.bestY;
+      if (near.cost + stray < foundCost) {
+        foundCost = near.cost + stray;
+        foundX = near.x;
+        foundY = near.y;
       }
     }
     if (foundCost >= current) return false;
@@ -179,43 +178,17 @@ export class Mover {
 
   /** Collects the copies that copy i may overlap within a few steps of (x, y). */
   private gather(i: number, variant: number, x: number, y: number): void {
-    const { count, fields, x: xs, y: ys, variant: variants } = this.layout;
-    const { code, shape, origin, cell, variants: total } = fields.pools;
-    const margin = 3 * cell;
-    let n = 0;
-    for (let j = 0; j < count; j++) {
-      if (j === i) continue;
-      const c = code[variants[j]! * total + variant]!;
-      const t = c >> 1;
-      const flip = (c & 1) === 1 ? -1 : 1;
-      const fx = flip * (x - xs[j]!) - origin[2 * t]!;
-      const fy = flip * (y - ys[j]!) - origin[2 * t + 1]!;
-      if (fx < -margin || fy < -margin) continue;
-      if (fx > shape[4 * t]! * cell + margin || fy > shape[4 * t + 1]! * cell + margin) continue;
-      this.near[n++] = j;
-    }
-    this.nearCount = n;
+    const { fields, tolerance } = this.layout;
+    this.nearCount = this.near.gather(i, variant, x, y, MARGIN * fields.pools.cell, tolerance);
   }
 
-  /** Weighted depth of copy i at (x, y) against the gathered copies; stops counting above `bound`. */
-  private cost(i: number, variant: number, x: number, y: number, bound: number): number {
-    const { count, fields, x: xs, y: ys, variant: variants, tolerance } = this.layout;
-    const { code, variants: total } = fields.pools;
-    const { near, nearCount, weights } = this;
-    let cost = 0;
-    for (let k = 0; k < nearCount; k++) {
-      const j = near[k]!;
-      const d = fields.depth(code[variants[j]! * total + variant]!, x - xs[j]!, y - ys[j]!);
-      if (d > tolerance) {
-        cost += d * weights[i * count + j]!;
-        if (cost >= bound) break;
-      }
-    }
-    this.evaluations += nearCount;
-    return cost;
+  /** Weighted depth of the gathered copies at (x, y). */
+  private cost(x: number, y: number): number {
+    this.evaluations += this.nearCount;
+    return this.near.costAt(x, y);
   }
 
-  /** Pattern search: random crosses of four trial steps, halved when none is better. */
+  /** Pattern search from (x, y) inside the strip; the result is left in `near`. */
   private refine(
     i: number,
     variant: number,
@@ -225,40 +198,14 @@ export class Mover {
     firstStep: number,
     lastStep: number,
   ): void {
-    const v = this.layout.problem.variants[variant]!;
-    this.layout.reach(i, variant);
-    const minX = this.layout.leastX;
-    const minY = v.leastY;
-    const maxX = Math.max(minX, this.layout.mostX);
-    const maxY = Math.max(minY, v.mostY);
-    let step = firstStep;
-    while (step >= lastStep && cost > 0) {
-      let dx = this.random.next() * 2 - 1;
-      let dy = this.random.next() * 2 - 1;
-      const norm = Math.sqrt(dx * dx + dy * dy);
-      if (norm === 0) continue;
-      dx *= step / norm;
-      dy *= step / norm;
-      let better = false;
-      for (let turn = 0; turn < 4; turn++) {
-        const tryX = Math.max(minX, Math.min(maxX, x + dx));
-        const tryY = Math.max(minY, Math.min(maxY, y + dy));
-        const found = this.cost(i, variant, tryX, tryY, cost);
-        if (found < cost) {
-          cost = found;
-          x = tryX;
-          y = tryY;
-          better = true;
-          break;
-        }
-        const swap = dx;
-        dx = -dy;
-        dy = swap;
-      }
-      if (!better) step *= 0.5;
-    }
-    this.bestX = x;
-    this.bestY = y;
-    this.bestCost = cost;
+    const { layout, box } = this;
+    const v = layout.problem.variants[variant]!;
+    layout.reach(i, variant);
+    box.minX = layout.leastX;
+    box.minY = v.leastY;
+    box.maxX = Math.max(box.minX, layout.mostX);
+    box.maxY = Math.max(box.minY, v.mostY);
+    const looked = this.near.refine(x, y, cost, firstStep, lastStep, box, this.random.below(RAYS));
+    this.evaluations += looked * this.nearCount;
   }
 }

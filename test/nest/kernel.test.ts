@@ -1,29 +1,14 @@
 import * as fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import type { Field } from '../../src/nest/field.js';
-import { type FieldPools, packFields } from '../../src/nest/fields.js';
 import { createKernel, PlainKernel } from '../../src/nest/kernel.js';
-import { buildPair, planPairs } from '../../src/nest/pairs.js';
-import { createProblem } from '../../src/nest/problem.js';
-import { mixed } from './shapes.js';
-
-function poolsOf(): FieldPools {
-  const problem = createProblem(mixed);
-  const plan = planPairs(problem);
-  const tables: Field[] = new Array(plan.tables);
-  for (const job of plan.jobs) {
-    buildPair(problem, job).forEach((field, k) => {
-      tables[job.frames[k]![1]] = field;
-    });
-  }
-  return packFields(tables, plan.code, problem.variants.length, problem.cell, 0, false);
-}
+import { KernelMemory } from '../../src/nest/kernel-memory.js';
+import { mixedPools } from './pools.js';
 
 describe('the kernel of the strip map', () => {
-  const pools = poolsOf();
+  const pools = mixedPools();
   const tables = pools.rowBase.length;
   const plain = new PlainKernel(pools);
-  const fast = createKernel(pools);
+  const fast = createKernel(pools, KernelMemory.of(pools));
 
   it('runs in WebAssembly here', () => {
     expect(fast).not.toBeInstanceOf(PlainKernel);
