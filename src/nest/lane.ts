@@ -1,11 +1,13 @@
+import { Disturber } from './disturb.js';
 import type { Fields } from './fields.js';
 import { Layout, type Snapshot } from './layout.js';
 import type { Problem } from './problem.js';
+import { luby, Progress } from './progress.js';
 import { Random } from './random.js';
 import { relax } from './relax.js';
 import { type Separation, Separator } from './separate.js';
 import { Settler } from './settle.js';
-import { leftmostStart, lengthOf } from './start.js';
+import { leftmostStart } from './start.js';
 
 /** Work of one round, in the units of `Mover.work` (about nanoseconds). */
 export const ROUND_WORK = 60e6;
@@ -23,6 +25,15 @@ const PATIENCE = 100;
 const LOOSENING = [1e-6, 1e-5, 1e-4] as const;
 const LOOSENING_SWEEPS = 200;
 const LOOSE_DISTANCE = 5e-9;
+/** A layout that gained less than this share of its length in the later half of its work is not worth more. */
+const STALE_GAIN = 0.001;
+/** Least work before that is asked: of the best layout of all, and of one begun anew. */
+const BEST_WORK = 100 * ROUND_WORK;
+const OWN_WORK = 60 * ROUND_WORK;
+/** Length of the stretch that is scattered, in strip widths, and the room it gets, as a share of it. */
+const STRETCH_LEAST = 1;
+const STRETCH_MOST = 3;
+const STRETCH_ROOM = 0.05;
 const POOL = 12;
 /** Failed attempts at one length before the shrink ratio is halved. */
 const ATTEMPTS = 3;
@@ -38,8 +49,12 @@ export interface LaneReport {
 }
 
 /**
- * One independent search. It works in rounds of a fixed amount of work and is told between rounds of the
+ * One search among several. It works in rounds of a fixed amount of work and is told between rounds of the
  * best layout of the other lanes; what it does depends on (problem, seed, lane, what it was told) alone.
+ *
+ * All lanes shorten the best layout until it gains no more. Then lane 0 goes on with it, with ever longer
+ * series of attempts in between, while the others each scatter a stretch of it and shorten what comes of
+ * that, again and again: a layout of another build is found more often by beginning anew than by waiting.
  */
 export class Lane {
   best: Snapshot;
@@ -48,8 +63,17 @@ export class Lane {
   private readonly random: Random;
   private readonly separator: Separator;
   private readonly settler: Settler;
+  private readonly disturber: Disturber;
   private readonly lane: number;
   private started = false;
+  /** The layout being shortened: the best one, or one that was begun anew. */
+  private own: Snapshot;
+  private ownProgress: Progress;
+  private bestProgress: Progress;
+  /** Whether `own` was begun anew. */
+  private apart = false;
+  /** Lengths tried in vain since `own` last grew shorter. */
+  private failures = 0;
   /** Length that is being tried for. */
   private target = Infinity;
   /** By how much the next length to try is shorter than the best. */
@@ -64,8 +88,12 @@ export class Lane {
     this.random = new Random(seed, lane);
     this.separator = new Separator(this.layout, this.random);
     this.settler = new Settler(problem);
+    this.disturber = new Disturber(this.layout, this.random);
     this.lane = lane;
     this.best = start;
+    this.own = start;
+    this.ownProgress = new Progress(0, start.length);
+    this.bestProgress = new Progress(0, start.length);
     this.task = this.explore();
   }
 
@@ -75,9 +103,13 @@ export class Lane {
    */
   round(best: Snapshot, tightening: number | undefined): LaneReport {
     if (best.length < this.best.length) {
-      this.best = best;
-      // Another lane's success ends only work on a length that is no longer worth reaching.
-      if (this.target >= best.length) this.task = tightening === undefined ? this.explore() : this.tighten();
+      this.takeBest(best);
+      if (tightening !== undefined) this.task = this.tighten();
+      else if (!this.apart) {
+        this.take(best);
+        // Another lane's success ends only work on a length that is no longer worth reaching.
+        if (this.target >= best.length) this.task = this.explore();
+      }
     }
     if (tightening !== undefined && this.tightening === undefined) this.task = this.tighten();
     this.tightening = tightening;
@@ -97,6 +129,17 @@ export class Lane {
     return this.best.length <= this.problem.lengthBound * (1 + 1e-12);
   }
 
+  private takeBest(layout: Snapshot): void {
+    this.best = layout;
+    this.bestProgress.add(this.separator.work, layout.length);
+  }
+
+  private take(layout: Snapshot): void {
+    this.own = layout;
+    this.ownProgress.add(this.separator.work, layout.length);
+    this.failures = 0;
+  }
+
   private *explore(): Generator<void, void, void> {
     if (!this.started) {
       this.started = true;
@@ -107,32 +150,32 @@ export class Lane {
     for (;;) {
       // A separation may end without a pass; the meter must be looked at all the same.
       yield;
-      const length = Math.max(this.problem.lengthBound, this.best.length * (1 - this.ratio));
+      if (this.isStale()) yield* this.beginAnew();
+      const { own } = this;
+      const length = Math.max(this.problem.lengthBound, own.length * (1 - this.ratio));
       this.target = length;
       const pool: Separation[] = [];
-      this.layout.load(this.best);
-      this.shorten(length);
-      const longest = this.best.length * (1 - GAIN);
+      this.layout.load(own);
+      this.disturber.shorten(length);
+      const longest = own.length * (1 - GAIN);
+      const attempts = ATTEMPTS * (this.ratio > 2 * SHRINK_LEAST ? 1 : 8 * luby(++this.failures));
       let result = yield* this.separator.run(PATIENCE, longest);
-      for (
-        let attempt = 0;
-        !result.separated && attempt < ATTEMPTS * (this.ratio > 2 * SHRINK_LEAST ? 1 : 8);
-        attempt++
-      ) {
+      for (let attempt = 0; !result.separated && attempt < attempts; attempt++) {
         pool.push(result);
         pool.sort((a, b) => a.overlap - b.overlap);
         pool.length = Math.min(pool.length, POOL);
         const r = this.random.next();
         this.layout.load(pool[Math.floor(r * r * pool.length)]!.best);
-        this.disrupt();
+        this.disturber.swap();
         result = yield* this.separator.run(PATIENCE, longest);
+        if (!result.separated && this.isStale()) break;
       }
       if (result.separated) {
-        const before = this.best.length;
+        const before = own.length;
         this.layout.load(result.best);
         // Steps that fall well short of what was asked ask for too much.
         if (this.offer(this.separator.squeeze(result.best.length * (1 - SQUEEZE)))) {
-          if (this.best.length > before * (1 - this.ratio / 2))
+          if (this.own.length > before * (1 - this.ratio / 2))
             this.ratio = Math.max(SHRINK_LEAST, this.ratio / 2);
           continue;
         }
@@ -141,13 +184,49 @@ export class Lane {
     }
   }
 
+  /** Whether more work on the layout at hand promises little. Lane 0 stays with the best whatever comes. */
+  private isStale(): boolean {
+    if (this.lane === 0) return false;
+    const { work } = this.separator;
+    if (!this.apart) return this.bestProgress.isStale(work, STALE_GAIN, BEST_WORK);
+    return this.ownProgress.isStale(work, STALE_GAIN, OWN_WORK);
+  }
+
+  /** Leaves the layout at hand: for the best while that still gains, else for one with a stretch scattered. */
+  private *beginAnew(): Generator<void, void, void> {
+    const { best, random, problem } = this;
+    this.ratio = SHRINK_MOST;
+    if (this.apart && !this.bestProgress.isStale(this.separator.work, STALE_GAIN, BEST_WORK)) {
+      this.apart = false;
+      this.ownProgress = new Progress(this.separator.work, best.length);
+      this.take(best);
+      return;
+    }
+    this.apart = true;
+    for (let room = STRETCH_ROOM; ; room *= 1.5) {
+      const widths = STRETCH_LEAST + (STRETCH_MOST - STRETCH_LEAST) * random.next();
+      this.layout.load(best);
+      const added = this.disturber.scatter(widths * problem.width, room);
+      const result = yield* this.separator.run(PATIENCE, best.length + 1.5 * added);
+      yield;
+      if (!result.separated) continue;
+      this.layout.load(result.best);
+      const kept = this.kept(this.separator.squeeze(result.best.length * (1 - SQUEEZE)));
+      if (!kept) continue;
+      this.ownProgress = new Progress(this.separator.work, kept.length);
+      this.take(kept);
+      if (kept.length < this.best.length) this.takeBest(kept);
+      return;
+    }
+  }
+
   private *tighten(): Generator<void, void, void> {
+    this.own = this.best;
     for (;;) {
       const done = this.tightening ?? 0;
       const ratio = TIGHTEN_FIRST + (TIGHTEN_LAST - TIGHTEN_FIRST) * done;
       this.layout.load(this.best);
-      this.target = Math.max(this.problem.lengthBound, this.best.length * (1 - ratio));
-      this.shorten(this.target);
+      this.disturber.shorten(Math.max(this.problem.lengthBound, this.best.length * (1 - ratio)));
       const result = yield* this.separator.run(TIGHTEN_PATIENCE, this.best.length * (1 - 1e-6));
       if (result.separated) {
         this.layout.load(result.best);
@@ -157,14 +236,22 @@ export class Lane {
     }
   }
 
-  /** Takes a layout without overlap as the best if it settles on exact positions and is shorter. */
+  /** Takes a layout without overlap as this lane's own if it settles on exact positions and is shorter. */
   private offer(candidate: Snapshot): boolean {
+    const kept = this.kept(candidate);
+    if (!kept || kept.length >= this.own.length) return false;
+    this.take(kept);
+    if (kept.length < this.best.length) this.takeBest(kept);
+    return true;
+  }
+
+  /** A layout without overlap on exact positions, its copies dealt to their groups. */
+  private kept(candidate: Snapshot): Snapshot | undefined {
     this.separator.addWork(SETTLE_WORK * this.layout.count);
     const settled = this.settler.settle(this.layout, candidate) ?? this.loosened(candidate);
-    if (!settled || settled.length >= this.best.length) return false;
+    if (!settled) return undefined;
     this.layout.load(settled);
-    this.best = this.layout.saveByGroups();
-    return true;
+    return this.layout.saveByGroups();
   }
 
   /** A layout of bare contacts that cannot be written as it is, eased by hairs until it can. */
@@ -178,83 +265,5 @@ export class Lane {
       if (settled) return settled;
     }
     return undefined;
-  }
-
-  /** Cuts the strip to `length`: all pieces right of a random cut move left by the difference. */
-  private shorten(length: number): void {
-    const { layout, problem } = this;
-    const shift = layout.length - length;
-    const cut = this.random.next() * length;
-    for (let i = 0; i < layout.count; i++) {
-      if (layout.isFixed(i)) continue;
-      const v = problem.variants[layout.variant[i]!]!;
-      if (layout.x[i]! + (v.minX + v.maxX) / 2 > cut) layout.x[i] = layout.x[i]! - shift;
-    }
-    layout.length = length;
-    for (let i = 0; i < layout.count; i++) {
-      if (!layout.isFixed(i) && lengthOf(problem, layout.variant[i]!) > length) this.layAlong(i);
-      layout.clamp(i);
-    }
-    layout.refresh();
-  }
-
-  /** A piece that has become longer than the strip takes the shortest way it may lie. */
-  private layAlong(i: number): void {
-    const { layout, problem } = this;
-    const shortest = (a: number, b: number) => (lengthOf(problem, b) < lengthOf(problem, a) ? b : a);
-    layout.variant[i] = layout.allowed(i).reduce(shortest);
-  }
-
-  /** Disturbs the layout: two pieces of different items, one of them large, change places; or a group turns. */
-  private disrupt(): void {
-    const { layout, problem, random } = this;
-    const { itemOf, areaOfItem, groupRotations } = problem;
-    if (groupRotations.length > 0 && random.next() < 0.3) {
-      const group = random.below(groupRotations.length);
-      const choices = groupRotations[group]!.length;
-      if (choices > 1) {
-        const { groups } = layout;
-        groups.turn(
-          group,
-          (groups.rotation[group]! + 1 + random.below(choices - 1)) % choices,
-          layout.variant,
-        );
-        for (let i = 0; i < layout.count; i++) {
-          if (groups.astray[i] === 1 && !layout.isFixed(i)) this.relay(i);
-        }
-        groups.turn(group, groups.rotation[group]!, layout.variant);
-        layout.refresh();
-        return;
-      }
-    }
-    const large = Array.from(itemOf.keys())
-      .filter((i) => !layout.isFixed(i))
-      .sort((a, b) => areaOfItem[itemOf[b]!]! - areaOfItem[itemOf[a]!]! || a - b);
-    if (large.length === 0) return;
-    const i = large[random.below(Math.max(1, Math.ceil(0.4 * large.length)))]!;
-    const others = large.filter((j) => itemOf[j] !== itemOf[i]);
-    if (others.length === 0) return;
-    const j = others[random.below(others.length)]!;
-    const [ci, cj] = [this.centre(i), this.centre(j)];
-    this.relay(i, cj);
-    this.relay(j, ci);
-    layout.refresh();
-  }
-
-  private centre(i: number): readonly [number, number] {
-    const v = this.problem.variants[this.layout.variant[i]!]!;
-    return [this.layout.x[i]! + (v.minX + v.maxX) / 2, this.layout.y[i]! + (v.minY + v.maxY) / 2];
-  }
-
-  /** Lays copy i anew, in a random allowed variant, its box centred at `at`; overlaps are not brought up to date. */
-  private relay(i: number, at = this.centre(i)): void {
-    const { layout, random } = this;
-    const allowed = layout.allowed(i);
-    const variant = allowed[random.below(allowed.length)]!;
-    const v = this.problem.variants[variant]!;
-    layout.variant[i] = variant;
-    layout.x[i] = at[0] - (v.minX + v.maxX) / 2;
-    layout.y[i] = at[1] - (v.minY + v.maxY) / 2;
-    layout.clamp(i);
   }
 }

@@ -1,0 +1,121 @@
+import type { Layout } from './layout.js';
+import type { Random } from './random.js';
+import { lengthOf } from './start.js';
+
+/** Changes a layout so that a search may find another one: what it makes may overlap. */
+export class Disturber {
+  private readonly layout: Layout;
+  private readonly random: Random;
+
+  constructor(layout: Layout, random: Random) {
+    this.layout = layout;
+    this.random = random;
+  }
+
+  /** Cuts the strip to `length`: all pieces right of a random cut move left by the difference. */
+  shorten(length: number): void {
+    const { layout } = this;
+    const { problem } = layout;
+    const shift = layout.length - length;
+    const cut = this.random.next() * length;
+    for (let i = 0; i < layout.count; i++) {
+      if (layout.isFixed(i)) continue;
+      const v = problem.variants[layout.variant[i]!]!;
+      if (layout.x[i]! + (v.minX + v.maxX) / 2 > cut) layout.x[i] = layout.x[i]! - shift;
+    }
+    layout.length = length;
+    for (let i = 0; i < layout.count; i++) {
+      if (!layout.isFixed(i) && lengthOf(problem, layout.variant[i]!) > length) this.layAlong(i);
+      layout.clamp(i);
+    }
+    layout.refresh();
+  }
+
+  /** A piece that has become longer than the strip takes the shortest way it may lie. */
+  private layAlong(i: number): void {
+    const { layout } = this;
+    const { problem } = layout;
+    const shortest = (a: number, b: number) => (lengthOf(problem, b) < lengthOf(problem, a) ? b : a);
+    layout.variant[i] = layout.allowed(i).reduce(shortest);
+  }
+
+  /** Disturbs the layout: two pieces of different items, one of them large, change places; or a group turns. */
+  swap(): void {
+    const { layout, random } = this;
+    const { problem } = layout;
+    const { itemOf, areaOfItem, groupRotations } = problem;
+    if (groupRotations.length > 0 && random.next() < 0.3) {
+      const group = random.below(groupRotations.length);
+      const choices = groupRotations[group]!.length;
+      if (choices > 1) {
+        const { groups } = layout;
+        groups.turn(
+          group,
+          (groups.rotation[group]! + 1 + random.below(choices - 1)) % choices,
+          layout.variant,
+        );
+        for (let i = 0; i < layout.count; i++) {
+          if (groups.astray[i] === 1 && !layout.isFixed(i)) this.relay(i);
+        }
+        groups.turn(group, groups.rotation[group]!, layout.variant);
+        layout.refresh();
+        return;
+      }
+    }
+    const large = Array.from(itemOf.keys())
+      .filter((i) => !layout.isFixed(i))
+      .sort((a, b) => areaOfItem[itemOf[b]!]! - areaOfItem[itemOf[a]!]! || a - b);
+    if (large.length === 0) return;
+    const i = large[random.below(Math.max(1, Math.ceil(0.4 * large.length)))]!;
+    const others = large.filter((j) => itemOf[j] !== itemOf[i]);
+    if (others.length === 0) return;
+    const j = others[random.below(others.length)]!;
+    const [ci, cj] = [this.centre(i), this.centre(j)];
+    this.relay(i, cj);
+    this.relay(j, ci);
+    layout.refresh();
+  }
+
+  /**
+   * Scatters at random what lies in a stretch of the strip `long`, or of the whole strip where that is shorter,
+   * and gives it room for a share `room` more. Returns by how much the strip grew.
+   */
+  scatter(long: number, room: number): number {
+    const { layout, random } = this;
+    const stretch = Math.min(long, layout.length);
+    const start = random.next() * (layout.length - stretch);
+    const added = room * stretch;
+    layout.length += added;
+    for (let i = 0; i < layout.count; i++) {
+      if (layout.isFixed(i)) continue;
+      const [x] = this.centre(i);
+      if (x > start + stretch) layout.x[i] = layout.x[i]! + added;
+      else if (x >= start) {
+        const { leastY, mostY } = layout.problem.variants[layout.variant[i]!]!;
+        const y = leastY + random.next() * (mostY - leastY);
+        this.relay(i, [start + random.next() * (stretch + added), this.centre(i)[1] + y - layout.y[i]!]);
+      }
+    }
+    if (layout.groups.any) layout.groups.read(layout.variant);
+    for (let i = 0; i < layout.count; i++) layout.clamp(i);
+    layout.refresh();
+    return added;
+  }
+
+  private centre(i: number): readonly [number, number] {
+    const v = this.layout.problem.variants[this.layout.variant[i]!]!;
+    return [this.layout.x[i]! + (v.minX + v.maxX) / 2, this.layout.y[i]! + (v.minY + v.maxY) / 2];
+  }
+
+  /** Lays copy i anew, in a random allowed variant, its box centred at `at`; overlaps are not brought up to date. */
+  private relay(i: number, at = this.centre(i)): void {
+    const { layout, random } = this;
+    const allowed = layout.allowed(i);
+    const variant = allowed[random.below(allowed.length)]!;
+    const v = this.layout.problem.variants[variant]!;
+    layout.variant[i] = variant;
+    layout.x[i] = at[0] - (v.minX + v.maxX) / 2;
+    layout.y[i] = at[1] - (v.minY + v.maxY) / 2;
+    layout.clamp(i);
+  }
+}

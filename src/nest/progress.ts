@@ -1,0 +1,34 @@
+/** How a length fell over the work spent on it. */
+export class Progress {
+  private readonly born: number;
+  private readonly steps: { readonly work: number; readonly length: number }[];
+
+  constructor(work: number, length: number) {
+    this.born = work;
+    this.steps = [{ work, length }];
+  }
+
+  /** Notes a shorter length. */
+  add(work: number, length: number): void {
+    this.steps.push({ work, length });
+  }
+
+  /** Whether the later half of the work up to `now`, if there was `least` of it, gained less than the share `gain`. */
+  isStale(now: number, gain: number, least: number): boolean {
+    const age = now - this.born;
+    if (age < least) return false;
+    const half = this.born + age / 2;
+    const then = this.steps.findLast(({ work }) => work <= half) ?? this.steps[0]!;
+    return this.steps.at(-1)!.length > then.length * (1 - gain);
+  }
+}
+
+/**
+ * 1, 1, 2, 1, 1, 2, 4, 1, ... for k = 1, 2, 3, ...: how long to go on, when nothing is known of how long it takes,
+ * costs at most a logarithm more than the best rule would (Luby, Sinclair, Zuckerman 1993).
+ */
+export function luby(k: number): number {
+  let power = 1;
+  while (2 * power - 1 < k) power *= 2;
+  return k === 2 * power - 1 ? power : luby(k - power + 1);
+}

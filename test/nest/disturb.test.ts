@@ -1,0 +1,87 @@
+import * as fc from 'fast-check';
+import { describe, expect, it } from 'vitest';
+import { Disturber } from '../../src/nest/disturb.js';
+import { Fields } from '../../src/nest/fields.js';
+import { Layout } from '../../src/nest/layout.js';
+import { createProblem } from '../../src/nest/problem.js';
+import { Random } from '../../src/nest/random.js';
+import { boxStart } from '../../src/nest/start.js';
+import { mixedPools } from './pools.js';
+import { mixed } from './shapes.js';
+
+describe('a disturbance', () => {
+  const problem = createProblem(mixed);
+  const layout = new Layout(problem, new Fields(mixedPools()));
+  const start = boxStart(problem);
+  const centre = (x: ArrayLike<number>, variant: ArrayLike<number>, i: number) => {
+    const v = problem.variants[variant[i]!]!;
+    return x[i]! + (v.minX + v.maxX) / 2;
+  };
+  const assertInside = () => {
+    for (let i = 0; i < layout.count; i++) {
+      const v = problem.variants[layout.variant[i]!]!;
+      expect(layout.x[i]! + v.minX).toBeGreaterThanOrEqual(-1e-9);
+      expect(layout.x[i]! + v.maxX).toBeLessThanOrEqual(layout.length + 1e-9);
+      expect(layout.y[i]!).toBeGreaterThanOrEqual(v.leastY - 1e-9);
+      expect(layout.y[i]!).toBeLessThanOrEqual(v.mostY + 1e-9);
+      expect(problem.variantsOfItem[problem.itemOf[i]!]).toContain(layout.variant[i]);
+    }
+  };
+
+  it('scatters a stretch inside the strip, lengthened for it, and leaves the pieces before it as they lie', () => {
+    let scattered = 0;
+    fc.assert(
+      fc.property(fc.integer(), fc.double({ min: 0.1, max: 3, noNaN: true }), (seed, widths) => {
+        layout.load(start);
+        const before = layout.save();
+        const added = new Disturber(layout, new Random(seed)).scatter(widths * problem.width, 0.1);
+        expect(added).toBeCloseTo(0.1 * Math.min(widths * problem.width, before.length), 9);
+        expect(layout.length).toBeCloseTo(before.length + added, 9);
+        assertInside();
+        // Pieces that were not scattered stay, or move along by what was added; sorted by place, they stand at both ends.
+        const order = [...before.x.keys()].sort(
+          (i, j) => centre(before.x, before.variant, i) - centre(before.x, before.variant, j),
+        );
+        const moved = order.map((i) => {
+          if (layout.variant[i] !== before.variant[i] || layout.y[i] !== before.y[i]) return 'scattered';
+          const by = layout.x[i]! - before.x[i]!;
+          return Math.abs(by) < 1e-9 ? 'kept' : Math.abs(by - added) < 1e-9 ? 'shifted' : 'scattered';
+        });
+        expect(moved.join(' ')).toMatch(/^(kept ?)*(scattered ?)*(shifted ?)*$/);
+        scattered += moved.filter((m) => m === 'scattered').length;
+      }),
+      { numRuns: 60, seed: 7 },
+    );
+    expect(scattered).toBeGreaterThan(60);
+  });
+
+  it('shortens by moving what lies behind a cut, all by the same', () => {
+    fc.assert(
+      fc.property(fc.integer(), (seed) => {
+        layout.load(start);
+        const before = layout.save();
+        new Disturber(layout, new Random(seed)).shorten(0.98 * before.length);
+        expect(layout.length).toBe(0.98 * before.length);
+        assertInside();
+      }),
+      { numRuns: 40, seed: 8 },
+    );
+  });
+
+  it('swaps two pieces of different items and leaves the others', () => {
+    fc.assert(
+      fc.property(fc.integer(), (seed) => {
+        layout.load(start);
+        const before = layout.save();
+        new Disturber(layout, new Random(seed)).swap();
+        const touched = [...before.x.keys()].filter(
+          (i) => layout.x[i] !== before.x[i] || layout.y[i] !== before.y[i],
+        );
+        expect(touched).toHaveLength(2);
+        expect(problem.itemOf[touched[0]!]).not.toBe(problem.itemOf[touched[1]!]);
+        assertInside();
+      }),
+      { numRuns: 40, seed: 9 },
+    );
+  });
+});
