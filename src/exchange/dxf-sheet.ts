@@ -1,13 +1,20 @@
 import dxfWriter, { type HeaderValue } from 'dxf-writer';
 import type { Box } from '../geometry/polygon.js';
+import type { Vec } from '../geometry/vec.js';
+import { MM_PER_INCH } from '../units.js';
 import type { Shape } from './drawing/shapes.js';
+import type { Drawn, DrawnFile } from './dxf/drawing.js';
 import type { Layer } from './layers.js';
 import { fixed } from './numbers.js';
-import { dxfText } from './text.js';
+import { dxfText, oneLine } from './text.js';
 
-const DECIMALS = 4;
-const MILLIMETRES = 'Millimeters';
-const METRIC: HeaderValue[] = [[70, 1]];
+/** Units of a drawing; lengths inside are millimetres. */
+export type DxfUnits = 'mm' | 'in';
+
+const MM_PER: Readonly<Record<DxfUnits, number>> = { mm: 1, in: MM_PER_INCH };
+const DECIMALS: Readonly<Record<DxfUnits, number>> = { mm: 4, in: 6 };
+const NAMES = { mm: 'Millimeters', in: 'Inches' } as const;
+const MEASUREMENT: Readonly<Record<DxfUnits, HeaderValue[]>> = { mm: [[70, 1]], in: [[70, 0]] };
 
 // A CommonJS package: its default export is the class for types and the module for Node.
 const Drawing = dxfWriter as unknown as { new (): dxfWriter };
@@ -18,10 +25,14 @@ const Drawing = dxfWriter as unknown as { new (): dxfWriter };
  */
 export class DxfSheet {
   readonly #drawing = new Drawing();
+  readonly #units: DxfUnits;
+  readonly #perMm: number;
 
-  constructor(layers: readonly Layer[]) {
-    this.#drawing.setUnits(MILLIMETRES);
-    this.#drawing.header('MEASUREMENT', METRIC);
+  constructor(layers: readonly Layer[], units: DxfUnits = 'mm') {
+    this.#units = units;
+    this.#perMm = 1 / MM_PER[units];
+    this.#drawing.setUnits(NAMES[units]);
+    this.#drawing.header('MEASUREMENT', MEASUREMENT[units]);
     for (const layer of layers) {
       this.#drawing.addLayer(
         layer.name,
@@ -34,12 +45,13 @@ export class DxfSheet {
   draw(shape: Shape): void {
     this.#drawing.setActiveLayer(shape.layer);
     if (shape.kind === 'text') {
-      const [x, y] = shape.at;
+      const [x, y] = this.#scaled(shape.at);
       const across = shape.align === 'start' ? 'left' : 'center';
-      this.#drawing.drawText(x, y, shape.height, shape.angle, dxfText(shape.text), across, 'middle');
+      const height = shape.height * this.#perMm;
+      this.#drawing.drawText(x, y, height, shape.angle, dxfText(shape.text), across, 'middle');
       return;
     }
-    const points = shape.points.map(([x, y]): [number, number] => [x, y]);
+    const points = shape.points.map((p) => this.#scaled(p));
     const [a, b] = points;
     if (!shape.closed && points.length === 2 && a && b) this.#drawing.drawLine(...a, ...b);
     else this.#drawing.drawPolyline(points, shape.closed);
@@ -47,10 +59,43 @@ export class DxfSheet {
 
   /** @throws InputError on a number that is not finite. */
   toString(extent: Box): string {
-    this.#drawing.header('EXTMIN', corner(extent.minX, extent.minY));
-    this.#drawing.header('EXTMAX', corner(extent.maxX, extent.maxY));
-    return settle(this.#drawing.toDxfString());
+    this.#drawing.header('EXTMIN', corner(...this.#scaled([extent.minX, extent.minY])));
+    this.#drawing.header('EXTMAX', corner(...this.#scaled([extent.maxX, extent.maxY])));
+    return settle(this.#drawing.toDxfString(), DECIMALS[this.#units]);
   }
+
+  #scaled([x, y]: Vec): [number, number] {
+    return [x * this.#perMm, y * this.#perMm];
+  }
+}
+
+/** The same shapes for the R12 writer. */
+export function r12Drawing(
+  shapes: readonly Shape[],
+  layers: readonly Layer[],
+  extent: Box,
+  units: DxfUnits,
+): DrawnFile {
+  const scaled = ([x, y]: Vec): Vec => [x / MM_PER[units], y / MM_PER[units]];
+  return {
+    layers: layers.map(({ name, colourIndex }) => ({ name, colour: colourIndex })),
+    blocks: [],
+    entities: shapes.map((shape): Drawn => {
+      const { layer } = shape;
+      if (shape.kind === 'text') {
+        const { at, angle, text } = shape;
+        const align = shape.align === 'start' ? 'left' : 'middle';
+        const height = shape.height / MM_PER[units];
+        return { kind: 'text', layer, at: scaled(at), height, angle, text: oneLine(text), align };
+      }
+      const points = shape.points.map(scaled);
+      const [a, b] = points;
+      if (!shape.closed && points.length === 2 && a && b) return { kind: 'line', layer, a, b };
+      return { kind: 'polyline', layer, points, closed: shape.closed };
+    }),
+    extent: [scaled([extent.minX, extent.minY]), scaled([extent.maxX, extent.maxY])],
+    decimals: DECIMALS[units],
+  };
 }
 
 const corner = (x: number, y: number): HeaderValue[] => [
@@ -60,10 +105,10 @@ const corner = (x: number, y: number): HeaderValue[] => [
 ];
 
 /**
- * Settles what dxf-writer writes: real numbers get four decimals, and handles, which it draws from a counter
+ * Settles what dxf-writer writes: real numbers get their decimals, and handles, which it draws from a counter
  * that lives as long as the process, are counted from 1 in the order they appear.
  */
-function settle(text: string): string {
+function settle(text: string, decimals: number): string {
   const lines = text.split('\n');
   const handles = new Map<string, string>();
   const renumbered = (handle: string): string => {
@@ -79,7 +124,7 @@ function settle(text: string): string {
     if (code === 9 && value === '$HANDSEED') seedLine = i + 3;
     else if (i + 1 === seedLine) continue;
     else if (code === 5 || code === 330 || code === 350) lines[i + 1] = renumbered(value);
-    else if (code >= 10 && code <= 59) lines[i + 1] = fixed(Number(value), DECIMALS);
+    else if (code >= 10 && code <= 59) lines[i + 1] = fixed(Number(value), decimals);
   }
   // The seed is the next free handle, so it is known only at the end.
   if (seedLine >= 0) lines[seedLine] = (handles.size + 1).toString(16).toUpperCase();

@@ -85,20 +85,40 @@ export function ruleTableOf(
     });
   }
   const base = range.sizes.find((s) => s.size === range.base)!.pattern;
-  const known = new Map<string, GradeRule>();
+  const book = new RuleBook(units);
   const points: RuledPoint[] = [];
   for (const piece of base.pieces) {
     if (!range.sizes.every((s) => hasPiece(s.pattern, piece.name))) continue;
     const drawn = range.sizes.map((s) => pointsOf(pieceOf(s.pattern, piece.name)));
     for (const [point, at] of pointsOf(piece)) {
       const deltas = drawn.map((there) => sub(there.get(point) ?? at, at));
-      const text = pairs(deltas, units).join(' ');
-      const rule = known.get(text) ?? { number: known.size + 1, deltas };
-      known.set(text, rule);
-      points.push({ piece: piece.name, point, rule: rule.number });
+      points.push({ piece: piece.name, point, rule: book.numberOf(deltas) });
     }
   }
-  return { table: { name, sizes, sample: range.base, units, rules: [...known.values()] }, points };
+  return { table: { name, sizes, sample: range.base, units, rules: book.rules() }, points };
+}
+
+/** Numbers rules from 1 as they come; moves that are the same to the precision of the file share a number. */
+export class RuleBook {
+  readonly #units: RuleUnits;
+  readonly #known = new Map<string, GradeRule>();
+
+  constructor(units: RuleUnits, rules: readonly GradeRule[] = []) {
+    this.#units = units;
+    for (const { deltas } of rules) this.numberOf(deltas);
+  }
+
+  /** @param deltas moves against the sample size in mm, one for each size. */
+  numberOf(deltas: readonly Vec[]): number {
+    const text = pairs(deltas, this.#units).join(' ');
+    const rule = this.#known.get(text) ?? { number: this.#known.size + 1, deltas };
+    this.#known.set(text, rule);
+    return rule.number;
+  }
+
+  rules(): GradeRule[] {
+    return [...this.#known.values()];
+  }
 }
 
 export interface RuleTableOptions {

@@ -14,6 +14,8 @@ export interface Side {
   readonly allowance: number;
   /** Turned up along the sewing line when sewn: its ends mirror the cut lines of its neighbours. */
   readonly turnedUp?: boolean;
+  /** Ends whose allowance is squared to this side's seam instead of mitred. */
+  readonly squared?: { readonly start?: boolean; readonly end?: boolean };
 }
 
 interface Segment {
@@ -23,6 +25,8 @@ interface Segment {
   readonly out: Vec;
   readonly allowance: number;
   readonly turnedUp: boolean;
+  readonly squaredStart: boolean;
+  readonly squaredEnd: boolean;
 }
 
 /** Vertices closer than this are one, mm. */
@@ -36,30 +40,66 @@ const ROUNDING = 0.002;
  * Cut line round a counter-clockwise outline: every chord moved out by its own side's allowance, corners
  * mitred. A mitre longer than `cornerLimit` times the larger allowance is cut off square; where a wide
  * allowance runs into a narrow one at a flat angle it ends in a step square to the wide side. A side that is
- * turned up ends in the mirror images of its neighbours' cut lines, so that it lies on the piece when turned.
+ * turned up ends in the mirror images of its neighbours' cut lines, so that it lies on the piece when turned; one
+ * that is squared ends square to its sewing line.
  *
  * Every vertex of the outline gives its own one or two vertices. Only where allowances overlap (in a tight
  * inner curve) the shape is put together by union instead, rounded to the micrometre.
  */
 export function addAllowances(sides: readonly Side[], cornerLimit: number): Polygon {
   const segments = segmentsOf(sides);
-  const corners = segments.map((next, i) => {
-    const last = segments[(i + segments.length - 1) % segments.length]!;
-    return cornerBetween(last, next, cornerLimit);
-  });
+  const corners = cornersOf(segments, cornerLimit);
   const outline = withoutRepeats(corners.flat());
-  if (keepDirections(segments, corners) && !selfCrossing(outline)) return outline;
+  if (isPlain(segments, corners, outline)) return outline;
   return unionOfStrips(segments, corners);
 }
 
+/** Vertices of the cut line (one or two, in order of travel) that belong to a vertex of the outline. */
+export interface CutCorner {
+  readonly at: Vec;
+  readonly cut: readonly Vec[];
+}
+
+/**
+ * The cut line of `addAllowances` by the outline's vertices (the same values as in `sides`), so that a point keeps
+ * its name on the cut line. Undefined where allowances overlap: what a union gives belongs to no vertex.
+ */
+export function cutCorners(sides: readonly Side[], cornerLimit: number): CutCorner[] | undefined {
+  const segments = segmentsOf(sides);
+  const corners = cornersOf(segments, cornerLimit);
+  if (!isPlain(segments, corners, withoutRepeats(corners.flat()))) return undefined;
+  return segments.map(({ a }, i) => ({ at: a, cut: corners[i]! }));
+}
+
+const cornersOf = (segments: readonly Segment[], cornerLimit: number): Vec[][] =>
+  segments.map((next, i) => {
+    const last = segments[(i + segments.length - 1) % segments.length]!;
+    return cornerBetween(last, next, cornerLimit);
+  });
+
+const isPlain = (
+  segments: readonly Segment[],
+  corners: readonly (readonly Vec[])[],
+  outline: Polygon,
+): boolean => keepDirections(segments, corners) && !selfCrossing(outline);
+
 function segmentsOf(sides: readonly Side[]): Segment[] {
   const segments: Segment[] = [];
-  for (const { points, allowance, turnedUp = false } of sides) {
+  for (const { points, allowance, turnedUp = false, squared = {} } of sides) {
     for (let i = 0; i + 1 < points.length; i++) {
       const [a, b] = [points[i]!, points[i + 1]!];
       if (distance(a, b) < SAME) continue;
       const along = unit(sub(b, a));
-      segments.push({ a, b, along, out: scale(perp(along), -1), allowance, turnedUp });
+      segments.push({
+        a,
+        b,
+        along,
+        out: scale(perp(along), -1),
+        allowance,
+        turnedUp,
+        squaredStart: i === 0 && squared.start === true,
+        squaredEnd: i + 2 === points.length && squared.end === true,
+      });
     }
   }
   return segments;
@@ -69,6 +109,8 @@ function segmentsOf(sides: readonly Side[]): Segment[] {
 function cornerBetween(last: Segment, next: Segment, cornerLimit: number): Vec[] {
   const hemEnd = turnedUpCorner(last, next);
   if (hemEnd) return hemEnd;
+  const square = squaredCorner(last, next, cornerLimit);
+  if (square) return square;
   const at = next.a;
   const cosine = dot(last.along, next.along);
   const sine = cross(last.along, next.along);
@@ -111,6 +153,26 @@ function turnedUpCorner(last: Segment, next: Segment): Vec[] | undefined {
   const image = sub(scale(hem.along, 2 * dot(up, hem.along)), up);
   const end = add(onFold, scale(image, hem.allowance / dot(image, hem.out)));
   return next.turnedUp ? [onFold, end] : [end, onFold];
+}
+
+/**
+ * Outer corner where one seam's allowance ends square to its own sewing line: the line runs on to the neighbour's
+ * cut line, and the end stands square there. Sewn to its like, both ends of the seam lie on each other. Undefined
+ * where none is asked for, where the corner is hollow, or where the end would run away or cut into the neighbour.
+ */
+function squaredCorner(last: Segment, next: Segment, cornerLimit: number): Vec[] | undefined {
+  if (!last.squaredEnd && !next.squaredStart) return undefined;
+  const sine = cross(last.along, next.along);
+  if (sine < LEAST_DESCENT) return undefined;
+  const at = next.a;
+  const [seam, other] = last.squaredEnd ? [last, next] : [next, last];
+  // A wider neighbour would lose some of its allowance beside the seam's.
+  if (other.allowance * dot(last.along, next.along) > seam.allowance) return undefined;
+  const reach = other.allowance / sine;
+  if (reach > cornerLimit * Math.max(last.allowance, next.allowance)) return undefined;
+  const onCut = add(at, scale(seam.along, last.squaredEnd ? reach : -reach));
+  const end = add(onCut, scale(seam.out, seam.allowance));
+  return last.squaredEnd ? [end, onCut] : [onCut, end];
 }
 
 /** Whether every chord still runs the way it did: an inner curve tighter than its allowance turns over. */

@@ -8,7 +8,14 @@ import { addAllowances, type Side } from './allowance.js';
 import { type Chords, commonChords } from './chords.js';
 import { labelPlace } from './label.js';
 import { cutNotches } from './notches.js';
-import { allowanceOf, assertAllowances, isTurnedUp, shrinkageFactors } from './options.js';
+import {
+  allowanceOf,
+  assertAllowances,
+  assertCorners,
+  isTurnedUp,
+  shrinkageFactors,
+  squaredEnds,
+} from './options.js';
 import type { CutPiece, FinishedSize, FinishOptions, Shrinkage } from './types.js';
 import { foldLine, mirrorAt, onFold, openedRing, rightHalf } from './unfold.js';
 
@@ -27,6 +34,7 @@ export function finishRange(
   const first = range.sizes[0];
   if (!first) return [];
   assertAllowances(first.pattern, options);
+  assertCorners(first.pattern, options);
   const chords = new Map(
     first.pattern.pieces.map((piece) => {
       const alike = range.sizes.map(({ pattern }) => pieceOf(pattern, piece.name));
@@ -103,7 +111,7 @@ function pieceChords(
 }
 
 /** The outline as sides with one allowance each; a half is followed by its mirror image, names kept. */
-function openSides(
+export function openSides(
   piece: Piece,
   foldX: number | undefined,
   options: FinishOptions,
@@ -117,11 +125,16 @@ function openSides(
       points: flatten(edge.name, edge.path),
       allowance: allowanceOf(options, piece.name, edge.name),
       turnedUp: isTurnedUp(options, piece.name, edge.name),
+      squared: squaredEnds(options, piece.name, edge),
     }));
   if (foldX === undefined) return sides;
   const mirror = mirrorAt(foldX);
   const mirrored = sides
-    .map(({ points, ...rest }) => ({ points: points.map(mirror).reverse(), ...rest }))
+    .map(({ points, squared, ...rest }) => ({
+      points: points.map(mirror).reverse(),
+      squared: { start: squared.end, end: squared.start },
+      ...rest,
+    }))
     .reverse();
   return [...sides, ...mirrored];
 }

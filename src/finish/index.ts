@@ -1,4 +1,4 @@
-export { addAllowances, type Side } from './allowance.js';
+export { addAllowances, type CutCorner, cutCorners, type Side } from './allowance.js';
 export { finishPiece, finishRange } from './finish.js';
 export { labelPlace } from './label.js';
 export {

@@ -29,6 +29,48 @@ export function isTurnedUp({ allowances }: FinishOptions, piece: string, edge: s
   return own in hems || (edge in hems && !(own in edges));
 }
 
+/** Which ends of an edge have their allowance squared to it. */
+export function squaredEnds(
+  { corners = {} }: FinishOptions,
+  piece: string,
+  edge: { readonly name: string; readonly from: string; readonly to: string },
+): { start: boolean; end: boolean } {
+  const at = (point: string) => (corners[`${piece}.${point}`] ?? corners[point]) === edge.name;
+  return { start: at(edge.from), end: at(edge.to) };
+}
+
+/**
+ * Looks whether every corner that is squared is one, and the edge named ends there.
+ *
+ * @throws InputError with the nearest known point or edge.
+ */
+export function assertCorners(pattern: Pattern, { corners = {} }: FinishOptions): void {
+  for (const [address, wanted] of Object.entries(corners)) {
+    const place = { path: `finish.corners.${address}` };
+    const ends = pattern.pieces.flatMap((piece) =>
+      piece.edges.flatMap((edge) =>
+        [edge.from, edge.to].map((point) => ({
+          piece: piece.name,
+          point,
+          edge: edge.name,
+          fold: piece.fold,
+        })),
+      ),
+    );
+    const here = ends.filter(({ piece, point }) => address === point || address === `${piece}.${point}`);
+    if (here.length === 0) {
+      const known = ends.flatMap(({ piece, point }) => [point, `${piece}.${point}`]);
+      throw new InputError(`no piece has a corner '${address}'`, {
+        mend: suggest(address, [...new Set(known)]),
+        place,
+      });
+    }
+    if (here.some(({ edge, fold }) => edge === wanted && edge !== fold)) continue;
+    const edges = [...new Set(here.filter(({ edge, fold }) => edge !== fold).map(({ edge }) => edge))];
+    throw new InputError(`no edge '${wanted}' ends at '${address}'`, { mend: suggest(wanted, edges), place });
+  }
+}
+
 /**
  * Looks whether every allowance is for an edge that the pattern has.
  *

@@ -11,6 +11,7 @@ import type { FinishOptions } from './types.js';
  *     allowances: { default: 3/8, edges: { neckline: 1/4, front.side: 1/2 }, hems: { hem: 1 } }
  *     notch-depth: 3 mm
  *     corner-limit: 2
+ *     corners: { shoulder-tip: shoulder, back.underarm: side }
  *     curve-tolerance: 0.1 mm
  */
 export function finishSchema(unit: Unit) {
@@ -26,6 +27,10 @@ export function finishSchema(unit: Unit) {
         .default({ edges: {}, hems: {} }),
       'notch-depth': lengthField(unit, 'positive').optional(),
       'corner-limit': z.number().min(1).max(10).optional().describe('longest corner, in allowances'),
+      corners: z
+        .record(z.string(), z.string())
+        .optional()
+        .describe('by point or piece.point: the edge whose allowance ends square there'),
       'curve-tolerance': lengthField(unit, 'positive').optional(),
     })
     .transform(
@@ -37,6 +42,7 @@ export function finishSchema(unit: Unit) {
         },
         notchDepth: part['notch-depth'] ?? FINISH_DEFAULTS.notchDepth,
         cornerLimit: part['corner-limit'] ?? FINISH_DEFAULTS.cornerLimit,
+        ...(part.corners === undefined ? {} : { corners: part.corners }),
         curveTolerance: part['curve-tolerance'] ?? FINISH_DEFAULTS.curveTolerance,
       }),
     );

@@ -15,6 +15,8 @@ export interface FinishOptions {
   readonly notchDepth: number;
   /** A corner reaches at most this many times the larger allowance out; beyond it is cut off square. */
   readonly cornerLimit: number;
+  /** The seam whose allowance ends square at a corner, by the corner's point or by `piece.point`, which wins. */
+  readonly corners?: Readonly<Record<string, string>>;
   /** Greatest distance of a chord from the curve it stands for. */
   readonly curveTolerance: number;
 }

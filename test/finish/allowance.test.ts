@@ -1,6 +1,6 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { addAllowances, type Side } from '../../src/finish/allowance.js';
+import { addAllowances, cutCorners, type Side } from '../../src/finish/allowance.js';
 import { offset } from '../../src/geometry/clip.js';
 import { area, type Polygon, perimeter, selfCrossing, signedArea } from '../../src/geometry/polygon.js';
 import { distance, lerp, type Vec } from '../../src/geometry/vec.js';
@@ -43,6 +43,34 @@ describe('allowances', () => {
 
   it('of nothing leave the outline', () => {
     expect(addAllowances(sidesOf(square, [0]), 2)).toEqual(square);
+  });
+
+  it('belong to the vertices of the outline, one after another, unless they run into each other', () => {
+    fc.assert(
+      fc.property(stars, allowances, (polygon, widths) => {
+        const sides = sidesOf(polygon, widths);
+        const corners = cutCorners(sides, 2);
+        if (!corners) return;
+        const cut = addAllowances(sides, 2);
+        const known = corners.flatMap((corner) => corner.cut);
+        // Vertices that fall together are written once.
+        expect(cut.every((p) => known.some((q) => distance(p, q) === 0))).toBe(true);
+        expect(known.every((p) => cut.some((q) => distance(p, q) < 1e-6))).toBe(true);
+        expect(corners.map((corner) => corner.at)).toEqual(polygon);
+      }),
+    );
+    const slotted: Polygon = [
+      [0, 0],
+      [100, 0],
+      [100, 100],
+      [52, 100],
+      [52, 20],
+      [48, 20],
+      [48, 100],
+      [0, 100],
+    ];
+    expect(cutCorners(sidesOf(slotted, [10]), 2)).toBeUndefined();
+    expect(cutCorners(sidesOf(square, [10]), 2)).toHaveLength(4);
   });
 
   it('of one width agree with an independent offset, mitred alike', () => {
