@@ -30,7 +30,9 @@ export function redrawArmhole(piece: Piece, change: Partial<ArmholeGuide> = {}):
     },
     guide,
   );
-  return withEdge(piece, { ...armhole, path, drawn: { ...guide, as: 'armhole' } });
+  // Points that were named inside the old curve do not lie on the new one.
+  const { marks: _, ...plain } = armhole;
+  return withEdge(piece, { ...plain, path, drawn: { ...guide, as: 'armhole' } });
 }
 
 /**
