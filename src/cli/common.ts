@@ -23,6 +23,18 @@ export const seamErrorsOption = (command: Command): Command =>
     'go on although seams do not match; stamps markers, paper pattern and report',
   );
 
+/** Options of the search, the same wherever markers are laid; `what` says what the time is for. */
+export const withSearchOptions = (command: Command, what = ''): Command =>
+  command
+    .option('--seconds <n>', `time to search${what}`, secondsOption)
+    .option(
+      '--iterations <n>',
+      `rounds to search${what}, for a result that repeats`,
+      wholeNumber('--iterations', 1),
+    )
+    .option('--seed <n>', 'seed of the search', wholeNumber('--seed', 0))
+    .option('--threads <n>', 'worker threads', wholeNumber('--threads', 1));
+
 /** Unit in which a command prints. */
 export function unitFor(options: CommonOptions, style: { readonly unit: Unit }): Unit {
   return options.units !== undefined && isUnit(options.units) ? options.units : style.unit;

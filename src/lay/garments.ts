@@ -1,17 +1,24 @@
 import { bounds } from '../geometry/polygon.js';
-import type { PlacedPiece } from './types.js';
+import { liesReversed } from './turns.js';
+import type { Fabric, PlacedPiece } from './types.js';
 
 type Unnumbered = Omit<PlacedPiece, 'number'>;
 
 /**
  * Deals the pieces of one size out to its garments so that the pieces of a garment lie near each other: equal
- * pieces that lie the same way round are interchangeable, so in order of X the first go to the first garment.
- * Which garments lie which way round stays as it was searched.
+ * pieces are interchangeable, so in order of X the first go to the first garment. Where each garment lies one way,
+ * those that lie the same way round are dealt among their garments only; so are the two hands where every placement
+ * cuts one. A half on the fold gives one piece where a placement beside it gives two: they are not interchangeable.
  */
-export function assignGarments<T extends Unnumbered>(placed: readonly T[]): T[] {
+export function assignGarments<T extends Unnumbered>(
+  placed: readonly T[],
+  fabric: Pick<Fabric, 'orientation' | 'mode' | 'stretchAlong'>,
+): T[] {
   const groups = new Map<string, T[]>();
   for (const p of placed) {
-    const key = [p.piece.size, p.piece.name, p.mirrored, p.rotation].join('|');
+    const hand = fabric.mode === 'single' ? p.mirrored : undefined;
+    const way = fabric.orientation === 'garment-one-way' ? liesReversed(p, fabric) : undefined;
+    const key = [p.piece.size, p.piece.name, hand, way, p.fold !== undefined].join('|');
     groups.set(key, [...(groups.get(key) ?? []), p]);
   }
   return [...groups.values()].flatMap((copies) => {

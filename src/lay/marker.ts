@@ -1,20 +1,15 @@
 import { CheckError, InputError } from '../errors.js';
 import type { CutPiece } from '../finish/types.js';
-import { area, bounds, type Polygon } from '../geometry/polygon.js';
-import type { Vec } from '../geometry/vec.js';
-import {
-  type NestInstance,
-  type NestItem,
-  type NestOptions,
-  nest,
-  type Placement,
-  verify,
-} from '../nest/index.js';
+import { area, bounds } from '../geometry/polygon.js';
+import { type NestInstance, type NestOptions, nest, type Placement, verify } from '../nest/index.js';
 import { type Demand, markerDemand } from './counts.js';
-import { toMarker, walesAlong } from './frame.js';
+import { assertFits, assertSpans } from './fits.js';
+import { clothZones, type FlawsPart } from './flaws.js';
 import { assignGarments } from './garments.js';
+import { markerItems } from './instance.js';
 import type { SizeRatio } from './schema.js';
-import type { Fabric, LayOptions, Marker, Orientation, PlacedPiece } from './types.js';
+import { type LayFrame, layFrame, spreadOf } from './spread.js';
+import type { ClothZone, Fabric, LayOptions, Marker, PlacedPiece } from './types.js';
 
 export interface MarkerSpec {
   readonly name: string;
@@ -24,39 +19,38 @@ export interface MarkerSpec {
   readonly fabric: Fabric;
   readonly ratio: SizeRatio;
   readonly options: LayOptions;
+  /** Flaws and splices of its cloth. */
+  readonly flaws?: FlawsPart;
   readonly stamp?: string;
 }
 
-/** Kept free at the folds of a tube, mm: a piece cut on the fold would stay joined to its twin below. */
-const TUBE_FOLD_MARGIN = 5;
-
 /** What a marker holds, checked before any search. */
-interface Plan {
+export interface MarkerPlan {
   readonly spec: MarkerSpec;
   readonly demands: readonly Demand[];
   readonly spare: Marker['spare'];
-  readonly stripWidth: number;
+  readonly frame: LayFrame;
+  readonly zones: readonly ClothZone[];
 }
 
 /**
  * Looks whether a marker can be laid at all, without searching.
  *
- * @throws InputError when there is nothing to lay or a piece is wider than the fabric; CheckError when a tube
- *   cannot give a piece.
+ * @throws InputError when there is nothing to lay, a piece is wider than the fabric, a flaw lies off the cloth or a
+ *   garment cannot lie within the shade span; CheckError when the lay mode cannot give a piece's hands.
  */
-export function planMarker(asked: MarkerSpec): Plan {
-  const { fabric } = asked;
-  const sideMargin = Math.max(asked.options.sideMargin, fabric.mode === 'tubular' ? TUBE_FOLD_MARGIN : 0);
-  const spec = { ...asked, options: { ...asked.options, sideMargin } };
-  const { demands, spare } = markerDemand(spec.pieces, fabric, spec.ratio);
+export function planMarker(spec: MarkerSpec): MarkerPlan {
+  const { fabric, options } = spec;
+  const { demands, spare } = markerDemand(spec.pieces, fabric, spec.ratio, options);
   if (demands.length === 0) {
     throw new InputError(`marker '${spec.name}' holds no piece of fabric '${fabric.name}'`, {
       mend: 'check its size ratio and the fabric of the pieces',
     });
   }
-  const stripWidth = fabric.usableWidth - 2 * sideMargin;
-  assertFits(demands, fabric, stripWidth);
-  return { spec, demands, spare, stripWidth };
+  const frame = layFrame(fabric, options);
+  assertFits(demands, fabric, frame, options);
+  assertSpans(demands, fabric, frame, options);
+  return { spec, demands, spare, frame, zones: clothZones(spec.flaws ?? {}, frame.width) };
 }
 
 /**
@@ -65,25 +59,30 @@ export function planMarker(asked: MarkerSpec): Plan {
  *
  * @throws what `planMarker` throws, and CheckError when the exact check fails.
  */
-export async function layMarker(asked: MarkerSpec, search: NestOptions = {}): Promise<Marker> {
-  const { spec, demands, spare, stripWidth } = planMarker(asked);
+export async function layMarker(spec: MarkerSpec, search: NestOptions = {}): Promise<Marker> {
+  const plan = planMarker(spec);
+  const { demands, spare, frame, zones } = plan;
   const { fabric, options } = spec;
-  const found = await nest(markerInstance({ spec, demands, spare, stripWidth }), search);
-  const placed = placePieces(demands, found.placements, options);
+  const { instance, place } = itemsOf(plan);
+  const found = await nest(instance, search).catch((error: unknown) => Promise.reject(inTrade(error, spec)));
+  const placed = numbered(spec, demands, found.placements, place);
   const length = Math.max(...placed.map((p) => bounds(p.outline).maxX)) + options.endMargin;
-  assertVerified(spec, placed, length);
-  const marker: Marker = {
+  assertVerified(plan, placed, length);
+  const spread = spreadOf(fabric);
+  return {
     name: spec.name,
     style: spec.style,
     fabric,
     options,
     ratio: spec.ratio,
-    width: fabric.usableWidth,
+    width: frame.width,
     length,
     pieces: placed,
-    layers: fabric.mode === 'tubular' ? 2 : 1,
+    spread,
+    layers: spread.layers,
+    ...(zones.length > 0 ? { zones } : {}),
     spare,
-    efficiency: placed.reduce((sum, p) => sum + area(p.outline), 0) / (fabric.usableWidth * length),
+    efficiency: placed.reduce((sum, p) => sum + area(p.outline), 0) / (frame.width * length),
     search: {
       seconds: found.seconds,
       seed: found.seed,
@@ -91,103 +90,80 @@ export async function layMarker(asked: MarkerSpec, search: NestOptions = {}): Pr
       rounds: found.iterations,
     },
     verified: true,
+    ...(spec.stamp === undefined ? {} : { stamp: spec.stamp }),
   };
-  return spec.stamp === undefined ? marker : { ...marker, stamp: spec.stamp };
+}
+
+/** The engine knows no garments: where it finds no room for one within the shade span, that is said here. */
+function inTrade(error: unknown, { name, options }: MarkerSpec): unknown {
+  const { shadeSpan } = options;
+  if (!(error instanceof InputError) || shadeSpan === undefined || !error.message.includes('span'))
+    return error;
+  return new InputError(
+    `marker '${name}': no place was found for every garment within ${(shadeSpan / 10).toFixed(1)} cm of cloth`,
+    { mend: 'give a longer shade-span, or lay fewer garments that share pieces', cause: error },
+  );
 }
 
 /** The packing instance of a marker: one item for each of its demands. */
-export const markerInstance = ({ spec, demands, stripWidth }: Plan): NestInstance => ({
-  name: spec.name,
-  stripWidth,
-  items: demands.map((demand, i) => nestItem(demand, i, spec.fabric)),
-  gap: spec.options.gap,
-});
+export const markerInstance = (plan: MarkerPlan): NestInstance => itemsOf(plan).instance;
 
-/** Turns a piece may lie in: the wales along the fabric unless its greatest stretch must run there instead. */
-export function allowedRotations(
-  piece: Pick<CutPiece, 'stretch'>,
-  orientation: Orientation,
-): readonly number[] {
-  const turn = piece.stretch?.along === 'wale' ? 90 : 0;
-  return orientation === 'one-way' ? [turn] : [turn, turn + 180];
-}
+const itemsOf = ({ spec, demands, zones, frame }: MarkerPlan) =>
+  markerItems(demands, zones, { name: spec.name, fabric: spec.fabric, options: spec.options, frame });
 
-function nestItem(demand: Demand, index: number, fabric: Fabric): NestItem {
-  const sharesTurn = fabric.orientation === 'garment-one-way' && fabric.mode === 'single';
-  // A placement in a tube may serve two garments: garments laid one way each then all lie one way.
-  const orientation =
-    fabric.orientation === 'garment-one-way' && !sharesTurn ? 'one-way' : fabric.orientation;
-  return {
-    id: String(index),
-    polygon: inMarkerFrame(demand),
-    demand: demand.garments.length,
-    rotations: allowedRotations(demand.piece, orientation),
-    ...(sharesTurn ? { groups: demand.garments } : {}),
-  };
-}
-
-/** The cut line with the wales along the fabric; a mirrored polygon is reversed to stay counter-clockwise. */
-function inMarkerFrame(demand: Demand): Polygon {
-  const map = toMarker({ mirrored: demand.mirrored, rotation: 0, at: [0, 0] });
-  const outline = demand.piece.cut.map(map);
-  return demand.mirrored ? outline.reverse() : outline;
-}
-
-function placePieces(
+/** The placed pieces, dealt out to garments and numbered along the cloth. */
+function numbered(
+  { fabric, options }: MarkerSpec,
   demands: readonly Demand[],
   placements: readonly Placement[],
-  options: LayOptions,
+  place: (placement: Placement) => Pick<PlacedPiece, 'mirrored' | 'rotation' | 'at' | 'outline'>,
 ): PlacedPiece[] {
   const placed = placements.map((placement) => {
     const demand = demands[Number(placement.item)]!;
-    const at: Vec = [placement.x + options.endMargin, placement.y + options.sideMargin];
-    const pose = { mirrored: demand.mirrored, rotation: placement.rotation, at };
-    const outline = demand.piece.cut.map(toMarker(pose));
     return {
       piece: demand.piece,
       garment: demand.garments[placement.copy]!,
-      ...pose,
-      outline: demand.mirrored ? outline.reverse() : outline,
+      ...place(placement),
+      ...(demand.fold === undefined ? {} : { fold: demand.fold }),
     };
   });
-  return assignGarments(placed)
+  // With a shade span the search has kept each garment together already.
+  const dealt = options.shadeSpan === undefined ? assignGarments(placed, fabric) : placed;
+  return dealt
     .sort((p, q) => bounds(p.outline).minX - bounds(q.outline).minX || p.at[1] - q.at[1])
     .map((p, i) => ({ ...p, number: i + 1 }));
 }
 
-/** @throws InputError naming the widest piece, when it does not fit. */
-function assertFits(demands: readonly Demand[], fabric: Fabric, stripWidth: number): void {
-  const across = ({ piece }: Demand) => {
-    const { minX, maxX, minY, maxY } = bounds(piece.cut.map(walesAlong));
-    return piece.stretch?.along === 'wale' ? maxX - minX : maxY - minY;
-  };
-  const widest = demands.reduce((a, b) => (across(b) > across(a) ? b : a));
-  if (across(widest) <= stripWidth) return;
-  throw new InputError(
-    `piece '${widest.piece.name}' in size ${widest.piece.size} is ${across(widest).toFixed(1)} mm wide and the fabric '${fabric.name}' has ${stripWidth.toFixed(1)} mm to lay it on`,
-    { mend: 'use a wider fabric or cut the piece in more parts' },
-  );
-}
+/** Margins may be short by the rounding of a float, mm. */
+const HAIR = 1e-9;
 
 /** Checks what will be written, not what was searched: the outlines as they lie, each on its own. */
-function assertVerified(spec: MarkerSpec, placed: readonly PlacedPiece[], length: number): void {
-  const { options, fabric } = spec;
+export function assertVerified(plan: MarkerPlan, placed: readonly PlacedPiece[], length: number): void {
+  const { spec, frame, zones } = plan;
+  const { options, name } = spec;
   const items = placed.map((p, i) => ({
     id: String(i),
-    polygon: p.outline.map(([x, y]): Vec => [x - options.endMargin, y - options.sideMargin]),
+    polygon: p.outline,
     demand: 1,
     rotations: [0],
+    ...(p.fold === undefined ? {} : { edge: p.fold }),
   }));
   const report = verify(
-    { name: spec.name, stripWidth: fabric.usableWidth - 2 * options.sideMargin, items, gap: options.gap },
+    { name, stripWidth: frame.width, items, gap: options.gap, zones: zones.map((z) => z.outline) },
     items.map(({ id }) => ({ item: id, copy: 0, rotation: 0, mirror: false, x: 0, y: 0 })),
   );
-  if (!report.ok || !Number.isFinite(length)) {
-    throw new CheckError(
-      `marker '${spec.name}' failed its exact check and was not written: ${report.faults[0]?.message ?? ''}`,
-      {
-        mend: 'this is a fault of the program: please report it with the style file and the seed',
-      },
+  const outside = placed.find((p) => {
+    const box = bounds(p.outline);
+    const low = p.fold === 'low' ? 0 : frame.low;
+    const high = p.fold === 'high' ? 0 : frame.high;
+    return (
+      box.minX < options.endMargin - HAIR || box.minY < low - HAIR || box.maxY > frame.width - high + HAIR
     );
-  }
+  });
+  if (report.ok && !outside && Number.isFinite(length)) return;
+  const fault =
+    report.faults[0]?.message ?? (outside ? `${outside.piece.name} lies in a margin` : 'it has no length');
+  throw new CheckError(`marker '${name}' failed its exact check and was not written: ${fault}`, {
+    mend: 'this is a fault of the program: please report it with the style file and the seed',
+  });
 }

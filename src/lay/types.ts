@@ -1,7 +1,12 @@
 import type { CutPiece } from '../finish/types.js';
+import type { Polygon } from '../geometry/polygon.js';
 import type { Vec } from '../geometry/vec.js';
 
-export type LayMode = 'single' | 'tubular';
+/** How cloth is spread: opened face up, opened in pairs of plies face to face, folded lengthwise, a tube laid flat. */
+export const LAY_MODES = ['single', 'face-to-face', 'folded', 'tubular'] as const;
+export type LayMode = (typeof LAY_MODES)[number];
+/** Side of the laid cloth: Y = 0 or Y = its width. */
+export type Side = 'low' | 'high';
 export type Orientation = 'one-way' | 'garment-one-way' | 'either-way';
 
 /** A fabric as bought and laid; lengths mm, percentages as percent. */
@@ -22,6 +27,14 @@ export interface Fabric {
   readonly orientation: Orientation;
   readonly mode: LayMode;
   readonly stretchPercent?: number;
+  /** Direction in which it stretches most; across (along the courses) where it is not given, as knits do. */
+  readonly stretchAlong?: 'course' | 'wale';
+  /** Bought beyond what is laid, for faults and re-cuts, percent; none where it is not given. */
+  readonly sparePercent?: number;
+  /** Length of a roll as delivered, mm: cloth is then bought in whole rolls. */
+  readonly rollLength?: number;
+  /** Cloth lost where the next roll is spliced into a ply, mm; where it is not given every ply is of one roll. */
+  readonly spliceWaste?: number;
 }
 
 export interface LayOptions {
@@ -32,6 +45,45 @@ export interface LayOptions {
   readonly endMargin: number;
   /** Cloth spread beyond the marker at each end of every ply, mm. */
   readonly endAllowance: number;
+  /** Kept free of whole pieces at a fold, mm; a half on the fold needs none. `FOLD_MARGIN` when left out. */
+  readonly foldMargin?: number;
+  /** Which pieces that a garment needs singly lie as a half on a fold. `odd` when left out. */
+  readonly onFold?: OnFold;
+  /** Greatest turn off the grain, degrees. 0 when left out. */
+  readonly tilt?: number;
+  /** The pieces of a garment lie within this length of cloth, because it shades along the roll, mm. */
+  readonly shadeSpan?: number;
+}
+
+/**
+ * `odd`: symmetric pieces are laid opened, one for every two needed, and the one that stays over as a half on
+ * the fold; `all`: every such piece is a half on the fold; `none`: none is, and what is cut beyond need is spare.
+ * A piece too wide to be laid opened is a half on the fold unless `none`.
+ */
+export const ON_FOLD = ['odd', 'all', 'none'] as const;
+export type OnFold = (typeof ON_FOLD)[number];
+
+/** Cloth that must not be cut into, in the marker frame. */
+export interface ClothZone {
+  /** A flaw is an area to avoid; a splice a line across the cloth that no piece may cross. */
+  readonly kind: 'flaw' | 'splice';
+  readonly outline: Polygon;
+  /** How far the two ends of cloth lie over each other at a splice, mm. */
+  readonly overlap?: number;
+  readonly note?: string;
+}
+
+/** What a lay mode makes of a fabric: how it is spread and what one ply is. */
+export interface Spread {
+  readonly mode: LayMode;
+  /** Thicknesses of cloth that one laid ply cuts. */
+  readonly layers: 1 | 2;
+  /** Sides of the laid cloth that are folds. */
+  readonly folds: readonly Side[];
+  /** `even`: plies are spread in pairs, and one alone would give one hand only. */
+  readonly plies: 'any' | 'even';
+  /** How to spread, in a sentence or two. */
+  readonly note: string;
 }
 
 /** One piece laid in the marker frame: X along the fabric, Y across from the lower selvedge, mm. */
@@ -45,8 +97,10 @@ export interface PlacedPiece {
   /** Degrees counter-clockwise in the marker frame after walewise is laid along X. */
   readonly rotation: number;
   readonly at: Vec;
-  /** Cut line in the marker frame, counter-clockwise. */
+  /** Cut line in the marker frame, counter-clockwise; of a half on a fold with the fold line that closes it. */
   readonly outline: readonly Vec[];
+  /** The fold that it lies on as a half: it opens to one whole piece. */
+  readonly fold?: Side;
 }
 
 export interface Marker {
@@ -56,11 +110,15 @@ export interface Marker {
   readonly options: LayOptions;
   /** Garments per size. */
   readonly ratio: Readonly<Record<string, number>>;
+  /** Width of the laid cloth: half the usable width where it is folded. */
   readonly width: number;
   readonly length: number;
   readonly pieces: readonly PlacedPiece[];
-  /** Layers of cloth that one laid ply cuts: 2 for a tube. */
+  readonly spread: Spread;
+  /** Layers of cloth that one laid ply cuts: 2 for a tube or a folded ply. */
   readonly layers: number;
+  /** Flaws and splices that were kept free. */
+  readonly zones?: readonly ClothZone[];
   /** Pieces cut beyond what the garments need (a single piece from a tube), by name and size. */
   readonly spare: readonly { readonly piece: string; readonly size: string; readonly count: number }[];
   /** Area of the cut lines / (width x length). */
@@ -85,7 +143,9 @@ export interface Consumption {
   readonly markerLength: number;
   /** Marker length and both end allowances. */
   readonly plyLength: number;
-  /** Ply length and relaxation loss: what is drawn off the roll. */
+  /** Cloth that lies double at the splices of one ply; left out where there are none. */
+  readonly spliceOverlap?: number;
+  /** Ply length, splices and relaxation loss: what is drawn off the roll. */
   readonly rollLength: number;
   readonly area: number;
   readonly mass: number;

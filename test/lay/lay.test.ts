@@ -1,7 +1,7 @@
 import fc from 'fast-check';
 import * as polyclip from 'polyclip-ts';
 import { describe, expect, it } from 'vitest';
-import { CheckError, InputError } from '../../src/errors.js';
+import { InputError } from '../../src/errors.js';
 import { area, bounds, signedArea } from '../../src/geometry/polygon.js';
 import { rotate, type Vec } from '../../src/geometry/vec.js';
 import {
@@ -12,6 +12,7 @@ import {
   layMarker,
   type Marker,
   markerDemand,
+  spreadOf,
   toMarker,
   walesAlong,
 } from '../../src/lay/index.js';
@@ -60,7 +61,6 @@ describe('frame', () => {
 describe('markerDemand', () => {
   const pair = cutPiece('sleeve', WEDGE, { counts: { asDrawn: 1, mirrored: 1 } });
   const neckband = cutPiece('neckband', BAND);
-  const tube = { ...FABRIC, mode: 'tubular' as const };
 
   it('single, face up: exactly as drawn and mirrored, once for each garment', () => {
     const { demands, garments, spare } = markerDemand([pair, neckband], FABRIC, { M: 3 });
@@ -73,30 +73,7 @@ describe('markerDemand', () => {
     ]);
   });
 
-  it('tubular: a pair is placed once; of three symmetric singles two placements leave one spare', () => {
-    const { demands, spare } = markerDemand([pair, neckband], tube, { M: 3 });
-    expect(demands.map((d) => [d.piece.name, d.garments])).toEqual([
-      ['sleeve', ['M-1', 'M-2', 'M-3']],
-      ['neckband', ['M-1+M-2', 'M-3']],
-    ]);
-    expect(spare).toEqual([{ piece: 'neckband', size: 'M', count: 1 }]);
-  });
-
-  it('tubular: what is cut is what is needed and the spare, for any ratio', () => {
-    fc.assert(
-      fc.property(fc.integer({ min: 1, max: 20 }), fc.integer({ min: 1, max: 4 }), (garments, count) => {
-        const band = cutPiece('band', BAND, { counts: { asDrawn: count, mirrored: 0 } });
-        const { demands, spare } = markerDemand([band], tube, { M: garments });
-        const cut = 2 * demands[0]!.garments.length;
-        expect(cut).toBe(garments * count + (spare[0]?.count ?? 0));
-        expect(spare[0]?.count ?? 0).toBeLessThanOrEqual(1);
-      }),
-    );
-  });
-
-  it('refuses an asymmetric piece with unequal hands from a tube, and an unknown size', () => {
-    const odd = cutPiece('yoke', WEDGE, { counts: { asDrawn: 2, mirrored: 1 } });
-    expect(() => markerDemand([odd], tube, { M: 1 })).toThrow(CheckError);
+  it('refuses an unknown size', () => {
     expect(() => markerDemand([pair], FABRIC, { XM: 1 })).toThrow("unknown size 'XM' in a size ratio");
   });
 
@@ -125,7 +102,7 @@ describe('assignGarments', () => {
       const pose = { mirrored: false, rotation, at: [x, 0] as Vec };
       return { piece, garment, ...pose, outline: piece.cut.map(toMarker(pose)) };
     };
-    const dealt = assignGarments([at(900, 0, 'M-1'), at(100, 0, 'M-3'), at(500, 180, 'M-2')]);
+    const dealt = assignGarments([at(900, 0, 'M-1'), at(100, 0, 'M-3'), at(500, 180, 'M-2')], FABRIC);
     expect(dealt.map((p) => [p.at[0], p.garment])).toEqual([
       [100, 'M-1'],
       [900, 'M-3'],
@@ -209,6 +186,7 @@ describe('consumption', () => {
     ratio: { M: 2, L: 1 },
     width: over.usableWidth ?? FABRIC.usableWidth,
     length,
+    spread: spreadOf(FABRIC),
     layers: 1,
     spare: [],
     efficiency: 0.8,
