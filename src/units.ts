@@ -7,14 +7,17 @@ export const UNITS: readonly Unit[] = ['in', 'cm', 'mm'];
 export const MM_PER_INCH = 25.4;
 const MM_PER_UNIT: Readonly<Record<Unit, number>> = { in: MM_PER_INCH, cm: 10, mm: 1 };
 
-const UNIT_WORDS: Readonly<Record<string, Unit>> = {
-  in: 'in',
-  inch: 'in',
-  inches: 'in',
-  '"': 'in',
-  '″': 'in',
-  cm: 'cm',
-  mm: 'mm',
+// What may stand behind a number; metres and yards are for cloth and tables.
+const MM_PER_WORD: Readonly<Record<string, number>> = {
+  in: MM_PER_INCH,
+  inch: MM_PER_INCH,
+  inches: MM_PER_INCH,
+  '"': MM_PER_INCH,
+  '″': MM_PER_INCH,
+  cm: 10,
+  mm: 1,
+  m: 1000,
+  yd: 36 * MM_PER_INCH,
 };
 
 // Sign, then one of: whole and fraction ("9 1/4", "9-1/4"), fraction ("3/8"), decimal ("23.5", ".5"); then a unit.
@@ -36,9 +39,11 @@ export function parseLength(text: string | number, unit: Unit): number {
   const match = LENGTH.exec(text.trim());
   if (!match) throw notALength(text);
   const [, sign, whole, top, bottom, soleTop, soleBottom, decimal, word] = match;
-  const named = word ? UNIT_WORDS[word.toLowerCase()] : unit;
-  if (!named) {
-    throw new InputError(`unknown unit '${word}' in '${text}'`, { mend: 'use in, cm or mm' });
+  const scale = word ? MM_PER_WORD[word.toLowerCase()] : MM_PER_UNIT[unit];
+  if (scale === undefined) {
+    throw new InputError(`unknown unit '${word}' in '${text}'`, {
+      mend: 'use in, cm or mm (m or yd for cloth)',
+    });
   }
   let value: number;
   if (decimal !== undefined) value = Number(decimal);
@@ -47,7 +52,7 @@ export function parseLength(text: string | number, unit: Unit): number {
     if (denominator === 0) throw notALength(text);
     value = Number(whole ?? 0) + Number(top ?? soleTop) / denominator;
   }
-  const mm = (sign === '-' ? -value : value) * MM_PER_UNIT[named];
+  const mm = (sign === '-' ? -value : value) * scale;
   if (!Number.isFinite(mm)) throw notALength(text);
   return mm;
 }

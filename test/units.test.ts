@@ -13,6 +13,8 @@ describe('parseLength', () => {
     ['.5', 'in', 12.7],
     ['-1/8', 'in', -3.175],
     [12, 'cm', 120],
+    ['60 m', 'in', 60_000],
+    ['65 yd', 'cm', 59_436],
   ] as const)('reads %s in a style of %s', (text, unit, mm) => {
     expect(parseLength(text, unit)).toBeCloseTo(mm, 9);
   });

@@ -1,32 +1,46 @@
 import type { ChartRow } from '../grade/types.js';
 import type { JoinCheck, SeamWalk } from '../pattern/walk.js';
 import { formatLength, type Unit } from '../units.js';
+import {
+  type Block,
+  bad,
+  bold,
+  heading,
+  type MarkedText,
+  paragraph,
+  small,
+  type Text,
+  table,
+} from './document.js';
 import { difference, plural } from './format.js';
-import { type Html, html, type Part, table } from './html.js';
 import type { ReportData } from './types.js';
 
 /** Every point of measure in every size: measured, and expected with the difference below it. */
-export function chartSection(data: ReportData): Html {
+export function chartBlocks(data: ReportData): Block[] {
   const sizes = data.range.sizes.map((s) => s.size);
   const rows = data.chart.map((row) => chartRow(row, sizes, data.unit));
   const off = data.chart.flatMap((row) =>
     row.cells.filter((c) => !c.within).map((c) => `${row.measure} ${c.size}`),
   );
-  return html`<h2>Size chart</h2>
-${verdict(off, 'Every measure is within its tolerance.', 'Outside tolerance')}
-${table(
-  [
-    { head: `Measure (${data.unit})` },
-    ...sizes.map((size) => ({ head: size === data.range.base ? `${size} (base)` : size, numeric: true })),
-    { head: 'Tolerance', numeric: true },
-  ],
-  rows,
-)}
-<p>Measured along the sewing lines, before shrinkage and allowances; what a band adds to a length is not in it. Below each figure: base + increments, and the difference in mm.</p>`;
+  return [
+    heading('Size chart'),
+    verdict(off, 'Every measure is within its tolerance.', 'Outside tolerance'),
+    table(
+      [
+        { head: `Measure (${data.unit})` },
+        ...sizes.map((size) => ({ head: size === data.range.base ? `${size} (base)` : size, numeric: true })),
+        { head: 'Tolerance', numeric: true },
+      ],
+      rows,
+    ),
+    paragraph(
+      'Measured along the sewing lines, before shrinkage and allowances; what a band adds to a length is not in it. Below each figure: base + increments, and the difference in mm.',
+    ),
+  ];
 }
 
 /** Seams and joins of all sizes, worst first, with what to do. */
-export function truingSection(data: ReportData): Html {
+export function truingBlocks(data: ReportData): Block[] {
   const sizes = data.truing.map((t) => t.size);
   const seams = matrix(data.truing.map((t) => t.seams.map((s) => [s.seam, s] as const)));
   const joins = matrix(data.truing.map((t) => t.joins.map((j) => [j.join, j] as const)));
@@ -37,7 +51,7 @@ export function truingSection(data: ReportData): Html {
     t.joins.filter((j) => !j.smooth).map((j) => `${j.join} ${t.size}`),
   );
   const seamRows = worstFirst(seams, (s) => Math.abs(s.difference) / Math.max(s.tolerance, 1e-9)).map(
-    ([name, cells]): Part[] => [
+    ([name, cells]): Text[] => [
       name,
       ...cells.map((s) => (s ? mark(difference(s.difference), s.matches) : '')),
       tolerances(cells, 'mm'),
@@ -45,7 +59,7 @@ export function truingSection(data: ReportData): Html {
     ],
   );
   const joinRows = worstFirst(joins, (j) => Math.abs(j.degrees) / Math.max(j.tolerance, 1e-9)).map(
-    ([name, cells]): Part[] => [
+    ([name, cells]): Text[] => [
       name,
       ...cells.map((j) => (j ? mark(difference(j.degrees), j.smooth) : '')),
       tolerances(cells, '°'),
@@ -57,52 +71,72 @@ export function truingSection(data: ReportData): Html {
     { head: 'Tolerance', numeric: true },
     { head: 'Verdict' },
   ];
-  return html`<h2>Truing</h2>
-${verdict(badSeams, `All ${plural(countOf(seams), 'seam')} match in every size.`, 'Seams that do not match')}
-${seamRows.length > 0 ? table([{ head: 'Seam' }, ...columns], seamRows, 'Seams: difference from the wanted length, mm') : ''}
-${verdict(badJoins, `All ${plural(countOf(joins), 'join')} run on smoothly.`, 'Joins with a dip or a corner')}
-${joinRows.length > 0 ? table([{ head: 'Join' }, ...columns], joinRows, 'Joins: degrees from a smooth line; minus is a dip') : ''}`;
+  return [
+    heading('Truing'),
+    verdict(
+      badSeams,
+      `All ${plural(countOf(seams), 'seam')} match in every size.`,
+      'Seams that do not match',
+    ),
+    ...(seamRows.length > 0
+      ? [
+          table([{ head: 'Seam' }, ...columns], seamRows, {
+            caption: 'Seams: difference from the wanted length, mm',
+          }),
+        ]
+      : []),
+    verdict(
+      badJoins,
+      `All ${plural(countOf(joins), 'join')} run on smoothly.`,
+      'Joins with a dip or a corner',
+    ),
+    ...(joinRows.length > 0
+      ? [
+          table([{ head: 'Join' }, ...columns], joinRows, {
+            caption: 'Joins: degrees from a smooth line; minus is a dip',
+          }),
+        ]
+      : []),
+  ];
 }
 
 /** What a knit must pass to be put on. */
-export function fitSection(data: ReportData): Html | string {
-  if (!data.fit || data.fit.length === 0) return '';
-  const bad = data.fit.filter((row) => !row.within).map((row) => `${row.check} ${row.size}`);
+export function fitBlocks(data: ReportData): Block[] {
+  if (!data.fit || data.fit.length === 0) return [];
+  const missed = data.fit.filter((row) => !row.within).map((row) => `${row.check} ${row.size}`);
   const rows = [...data.fit]
     .sort((a, b) => Number(a.within) - Number(b.within))
-    .map((row): Part[] => [
+    .map((row): Text[] => [
       row.check,
       row.size,
       formatLength(row.measured, data.unit),
       row.wanted,
-      row.within ? 'good' : html`<span class="bad">${row.advice ?? 'not met'}</span>`,
+      row.within ? 'good' : bad(row.advice ?? 'not met'),
     ]);
   const columns = ['Check', 'Size', 'Measured', 'Wanted', 'Verdict'].map((head) => ({ head }));
-  return html`<h2>Fit</h2>
-${verdict(bad, 'Every check of fit is met.', 'Not met')}
-${table(columns, rows)}`;
+  return [heading('Fit'), verdict(missed, 'Every check of fit is met.', 'Not met'), table(columns, rows)];
 }
 
-function chartRow(row: ChartRow, sizes: readonly string[], unit: Unit): Part[] {
+function chartRow(row: ChartRow, sizes: readonly string[], unit: Unit): Text[] {
   const bySize = new Map(row.cells.map((cell) => [cell.size, cell]));
-  const cells = sizes.map((size): Part => {
+  const cells = sizes.map((size): Text => {
     const cell = bySize.get(size);
     if (!cell) return '';
     const measured = mark(formatLength(cell.measured, unit, { mark: false }), cell.within);
     if (cell.expected === undefined) return measured;
     const expected = formatLength(cell.expected, unit, { mark: false });
     const off = cell.difference ?? cell.measured - cell.expected;
-    return html`${measured}<small>${expected}, ${difference(off)}</small>`;
+    return [measured, small(`${expected}, ${difference(off)}`)];
   });
   return [row.measure, ...cells, `${formatTolerance(row.tolerance)} mm`];
 }
 
-function verdict(bad: readonly string[], good: string, head: string): Html {
-  if (bad.length === 0) return html`<p class="good">${good}</p>`;
-  return html`<p class="warn"><b>${head}:</b> ${bad.join(', ')}.</p>`;
+function verdict(missed: readonly string[], good: string, head: string): Block {
+  if (missed.length === 0) return paragraph(good, 'good');
+  return paragraph([bold(`${head}:`), ` ${missed.join(', ')}.`], 'warn');
 }
 
-const mark = (text: string, good: boolean): Part => (good ? text : html`<span class="bad">${text} ✗</span>`);
+const mark = (text: string, good: boolean): string | MarkedText => (good ? text : bad(`${text} ✗`));
 
 /** One row per name, one cell per size, in the order of sizes. */
 function matrix<T>(sizes: readonly (readonly (readonly [string, T])[])[]): Map<string, (T | undefined)[]> {
@@ -135,21 +169,27 @@ function tolerances(cells: readonly ({ tolerance: number } | undefined)[], unit:
   return known.map((t) => `${t} ${unit}`).join(' / ');
 }
 
-function seamAdvice(cells: readonly (SeamWalk | undefined)[], sizes: readonly string[], unit: Unit): Part {
-  const bad = cells.flatMap((cell, i) => (cell && !cell.matches ? [{ cell, size: sizes[i]! }] : []));
-  if (bad.length === 0) return 'matches';
-  const worst = bad.reduce((a, b) => (Math.abs(b.cell.difference) > Math.abs(a.cell.difference) ? b : a));
+function seamAdvice(cells: readonly (SeamWalk | undefined)[], sizes: readonly string[], unit: Unit): Text {
+  const wrong = cells.flatMap((cell, i) => (cell && !cell.matches ? [{ cell, size: sizes[i]! }] : []));
+  if (wrong.length === 0) return 'matches';
+  const worst = wrong.reduce((a, b) => (Math.abs(b.cell.difference) > Math.abs(a.cell.difference) ? b : a));
   const { left, wanted, difference: off } = worst.cell;
   const lengths = `${formatLength(left, unit)} sewn to ${formatLength(wanted, unit)}`;
   const how =
     off > 0 ? 'shorten the first side, lengthen the second' : 'lengthen the first side, shorten the second';
-  return html`<span class="bad">first side ${off > 0 ? 'too long' : 'too short'}</span> by ${Math.abs(off).toFixed(1)} mm in ${worst.size} (${lengths}): ${how}, or state the ease you want`;
+  return [
+    bad(`first side ${off > 0 ? 'too long' : 'too short'}`),
+    ` by ${Math.abs(off).toFixed(1)} mm in ${worst.size} (${lengths}): ${how}, or state the ease you want`,
+  ];
 }
 
-function joinAdvice(cells: readonly (JoinCheck | undefined)[], sizes: readonly string[]): Part {
-  const bad = cells.flatMap((cell, i) => (cell && !cell.smooth ? [{ cell, size: sizes[i]! }] : []));
-  if (bad.length === 0) return 'smooth';
-  const worst = bad.reduce((a, b) => (Math.abs(b.cell.degrees) > Math.abs(a.cell.degrees) ? b : a));
+function joinAdvice(cells: readonly (JoinCheck | undefined)[], sizes: readonly string[]): Text {
+  const wrong = cells.flatMap((cell, i) => (cell && !cell.smooth ? [{ cell, size: sizes[i]! }] : []));
+  if (wrong.length === 0) return 'smooth';
+  const worst = wrong.reduce((a, b) => (Math.abs(b.cell.degrees) > Math.abs(a.cell.degrees) ? b : a));
   const shape = worst.cell.degrees < 0 ? 'dip' : 'corner';
-  return html`<span class="bad">${shape}</span> of ${Math.abs(worst.cell.degrees).toFixed(1)}° in ${worst.size}: lay both pieces seam to seam and redraw the curve across`;
+  return [
+    bad(shape),
+    ` of ${Math.abs(worst.cell.degrees).toFixed(1)}° in ${worst.size}: lay both pieces seam to seam and redraw the curve across`,
+  ];
 }

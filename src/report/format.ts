@@ -1,3 +1,4 @@
+import { upTo } from '../lay/purchase.js';
 import { formatLength, type Unit } from '../units.js';
 
 export const UNIT_NAMES: Readonly<Record<Unit, string>> = {
@@ -8,9 +9,19 @@ export const UNIT_NAMES: Readonly<Record<Unit, string>> = {
 
 const METRES_PER_YARD = 0.9144;
 
-/** `5.35 m (5.85 yd)`. */
-export const cloth = (metres: number): string =>
-  `${metres.toFixed(2)} m (${(metres / METRES_PER_YARD).toFixed(2)} yd)`;
+/** `5.35 m (5.85 yd)` for who works in inches, `5.35 m` for others. */
+export const cloth = (metres: number, unit: Unit): string =>
+  unit === 'in' ? `${metres.toFixed(2)} m (${yards(metres)})` : `${metres.toFixed(2)} m`;
+
+export const yards = (metres: number): string => `${(metres / METRES_PER_YARD).toFixed(2)} yd`;
+
+/** Cloth to ask for, rounded up to a tenth: `5.4 m (5.9 yd)`. */
+export const clothUp = (metres: number, unit: Unit): string => {
+  const asked = `${upTo(metres, 0.1).toFixed(1)} m`;
+  return unit === 'in' ? `${asked} (${upTo(metres / METRES_PER_YARD, 0.1).toFixed(1)} yd)` : asked;
+};
+
+export const massUp = (kilograms: number): string => `${upTo(kilograms, 0.1).toFixed(1)} kg`;
 
 export const squareMetres = (area: number): string => `${area.toFixed(2)} m²`;
 
@@ -36,4 +47,11 @@ export const both = (mm: number, unit: Unit): string =>
 
 export const day = (date: Date): string => date.toISOString().slice(0, 10);
 
-export const plural = (n: number, noun: string): string => `${n} ${noun}${n === 1 ? '' : 's'}`;
+export const plural = (n: number, noun: string, many = `${noun}s`): string => `${n} ${n === 1 ? noun : many}`;
+
+/** `2 XS, 3 S`. */
+export const ratioText = (ratio: Readonly<Record<string, number>>): string =>
+  Object.entries(ratio)
+    .filter(([, count]) => count > 0)
+    .map(([size, count]) => `${count} ${size}`)
+    .join(', ');

@@ -26,12 +26,13 @@ export function table(
   columns: readonly Column[],
   rows: readonly (readonly Part[])[],
   caption?: string,
+  total = false,
 ): Html {
   const kind = (i: number) => (columns[i]?.numeric ? new Html(' class="n"') : '');
   const head = columns.map((c, i) => html`<th scope="col"${kind(i)}>${c.head}</th>`);
   const body = rows.map(
-    (row) =>
-      html`<tr>${row.map((cell, i) => (i === 0 ? html`<th scope="row">${cell}</th>` : html`<td${kind(i)}>${cell}</td>`))}</tr>\n`,
+    (row, at) =>
+      html`<tr${total && at === rows.length - 1 ? new Html(' class="total"') : ''}>${row.map((cell, i) => (i === 0 ? html`<th scope="row">${cell}</th>` : html`<td${kind(i)}>${cell}</td>`))}</tr>\n`,
   );
   const title = caption ? html`<caption>${caption}</caption>` : '';
   return html`<div class="scroll"><table>${title}<thead><tr>${head}</tr></thead>\n<tbody>${body}</tbody></table></div>\n`;

@@ -1,5 +1,11 @@
 export { type CheckPage, checkHtml } from './check-page.js';
-export { type MarkerJson, markerJson, type ReportJson, reportJson } from './json.js';
-export { type Purchase, purchases } from './purchase.js';
-export { reportHtml } from './report.js';
-export type { FitRow, ReportData, ReportFile } from './types.js';
+export { areChildSizes } from './child-sizes.js';
+export { type CutSheetInput, cutSheets, type SheetFile, type SheetLay } from './cut-sheet.js';
+export { type MarkerJson, markerJson, type PlacementJson, type ReportJson, reportJson } from './json.js';
+export { type KeptRun, markerFrom, readKeptRun, readKeptWidths } from './kept.js';
+export { readKeptPlan } from './kept-plan.js';
+export { laysOf, purchases, type ReportLay, usesOf } from './laid.js';
+export type { PdfOptions } from './pdf-document.js';
+export { reportHtml, reportPdf } from './report.js';
+export { laysCsv, purchaseCsv, usesCsv } from './tables-csv.js';
+export type { FitRow, ReportData, ReportFile, WidthTable } from './types.js';

@@ -1,16 +1,20 @@
 import type { CutPiece } from '../finish/types.js';
 import { area } from '../geometry/polygon.js';
 import type { ChartRow, SizeTruing } from '../grade/types.js';
-import type { Consumption, Fabric, Marker } from '../lay/types.js';
+import type { Purchase } from '../lay/purchase.js';
+import type { OrderUse } from '../lay/purchase-order.js';
+import type { Consumption, Fabric, LayOptions, Marker, Side } from '../lay/types.js';
+import type { QuickEstimate } from '../plan/estimate.js';
 import type { Unit } from '../units.js';
 import { day } from './format.js';
-import { type Purchase, purchases } from './purchase.js';
-import type { FitRow, ReportData, ReportFile } from './types.js';
+import { laysOf, purchases, type ReportLay, usesOf } from './laid.js';
+import type { FitRow, ReportData, ReportFile, WidthTable } from './types.js';
 
 /** A marker without its polygons. Lengths mm, angles degrees. */
 export interface MarkerJson {
   readonly name: string;
   readonly fabric: Fabric;
+  readonly options: LayOptions;
   readonly width: number;
   readonly length: number;
   readonly layers: number;
@@ -21,21 +25,27 @@ export interface MarkerJson {
   readonly efficiency: number;
   readonly verified: boolean;
   readonly stamp?: string;
+  readonly spread: Marker['spread'];
+  readonly zones?: NonNullable<Marker['zones']>;
   readonly spare: Marker['spare'];
   readonly search: Marker['search'];
-  readonly placements: readonly {
-    readonly number: number;
-    readonly piece: string;
-    readonly size: string;
-    readonly garment: string;
-    readonly mirrored: boolean;
-    readonly rotation: number;
-    readonly x: number;
-    readonly y: number;
-  }[];
+  readonly placements: readonly PlacementJson[];
 }
 
-/** The report as plain data. Lengths mm, except in `buy` and `consumption`: metres, square metres, kilograms. */
+export interface PlacementJson {
+  readonly number: number;
+  readonly piece: string;
+  readonly size: string;
+  readonly garment: string;
+  readonly mirrored: boolean;
+  readonly rotation: number;
+  readonly x: number;
+  readonly y: number;
+  /** The fold that it lies on as a half. */
+  readonly fold?: Side;
+}
+
+/** The report as plain data. Lengths mm, except in `buy`, `uses` and `consumption`: m, m2, kg. */
 export interface ReportJson {
   readonly style: string;
   /** Day, `YYYY-MM-DD`. */
@@ -45,11 +55,12 @@ export interface ReportJson {
   readonly base: string;
   readonly sizes: readonly string[];
   readonly buy: readonly Purchase[];
+  readonly lays: readonly ReportLay[];
+  readonly uses: readonly OrderUse[];
   readonly consumption: readonly Consumption[];
-  /** Plies by marker. */
-  readonly plies: Readonly<Record<string, number>>;
-  readonly sparePercent: number;
   readonly markers: readonly MarkerJson[];
+  readonly estimates: readonly QuickEstimate[];
+  readonly widths: readonly WidthTable[];
   readonly chart: readonly ChartRow[];
   readonly truing: readonly SizeTruing[];
   readonly fit: readonly FitRow[];
@@ -61,7 +72,7 @@ export interface ReportJson {
   readonly files: readonly ReportFile[];
 }
 
-/** The figures of the report for a machine: no functions, no drawings. */
+/** The figures of the report for a machine: no functions, no drawings. @throws what `purchases` throws. */
 export const reportJson = (data: ReportData): ReportJson => ({
   style: data.style,
   date: day(data.date),
@@ -69,10 +80,12 @@ export const reportJson = (data: ReportData): ReportJson => ({
   base: data.range.base,
   sizes: data.range.sizes.map((s) => s.size),
   buy: purchases(data),
+  lays: laysOf(data),
+  uses: usesOf(data),
   consumption: data.consumption,
-  plies: data.plies ?? {},
-  sparePercent: data.sparePercent ?? 0,
   markers: data.markers.map(markerJson),
+  estimates: data.estimates ?? [],
+  widths: data.widths ?? [],
   chart: data.chart,
   truing: data.truing,
   fit: data.fit ?? [],
@@ -90,6 +103,7 @@ export const reportJson = (data: ReportData): ReportJson => ({
 export const markerJson = (marker: Marker): MarkerJson => ({
   name: marker.name,
   fabric: marker.fabric,
+  options: marker.options,
   width: marker.width,
   length: marker.length,
   layers: marker.layers,
@@ -98,16 +112,19 @@ export const markerJson = (marker: Marker): MarkerJson => ({
   efficiency: marker.efficiency,
   verified: marker.verified,
   ...(marker.stamp === undefined ? {} : { stamp: marker.stamp }),
+  spread: marker.spread,
+  ...(marker.zones === undefined ? {} : { zones: marker.zones }),
   spare: marker.spare,
   search: marker.search,
-  placements: marker.pieces.map(({ number, piece, garment, mirrored, rotation, at }) => ({
-    number,
-    piece: piece.name,
-    size: piece.size,
-    garment,
-    mirrored,
-    rotation,
-    x: at[0],
-    y: at[1],
+  placements: marker.pieces.map((placed) => ({
+    number: placed.number,
+    piece: placed.piece.name,
+    size: placed.piece.size,
+    garment: placed.garment,
+    mirrored: placed.mirrored,
+    rotation: placed.rotation,
+    x: placed.at[0],
+    y: placed.at[1],
+    ...(placed.fold === undefined ? {} : { fold: placed.fold }),
   })),
 });

@@ -1,63 +1,71 @@
 import { warningsOn } from '../exchange/drawing/marker.js';
-import { chartSection, fitSection, truingSection } from './checks.js';
-import { cautionSection, cutListSection } from './cutting-room.js';
-import { buySection, consumptionSection } from './fabric.js';
+import { buyBlocks } from './buy.js';
+import { chartBlocks, fitBlocks, truingBlocks } from './checks.js';
+import { cautionBlocks, cutBlocks } from './cutting-room.js';
+import { type Block, bold, type Document, heading, list, paragraph } from './document.js';
 import { day, plural, UNIT_NAMES } from './format.js';
-import { Html, html, list } from './html.js';
-import { markerSection, patternSection } from './pictures.js';
-import { CSS } from './style.js';
+import { documentHtml } from './html-document.js';
+import { layBlocks } from './lays.js';
+import { documentPdf, type PdfOptions } from './pdf-document.js';
+import { markerBlocks, patternBlocks } from './pictures.js';
 import type { ReportData } from './types.js';
+import { usedBlocks } from './used.js';
+import { widthBlocks } from './widths.js';
 
 /**
- * The fabric-usage report as one HTML file that needs no network: pictures first, then what to buy, the checks,
- * and the notes of the cutting room. All text of the data is escaped. The same data give the same bytes.
+ * The fabric-usage report: pictures first, then what to buy, how to lay and what to cut, the figures and checks
+ * behind it, and the notes of the cutting room.
  *
- * @throws InputError when a coordinate is not finite.
+ * @throws InputError for a lay of a marker that nothing is known of.
  */
-export function reportHtml(data: ReportData): string {
+export function reportDocument(data: ReportData): Document {
   const sizes = data.range.sizes.map((s) => s.size);
   const span = sizes.length > 1 ? `${sizes[0]} to ${sizes[sizes.length - 1]}` : sizes[0];
-  const page = html`<!DOCTYPE html>
-<html lang="en">
-<head>
-<meta charset="utf-8">
-<meta name="viewport" content="width=device-width, initial-scale=1">
-<title>${data.style}: fabric report</title>
-<style>${new Html(CSS)}</style>
-</head>
-<body>
-${stamps(data)}
-<h1>${data.style}: fabric report</h1>
-<p class="lead">${day(data.date)} · ${plural(sizes.length, 'size')}${span ? `, ${span}` : ''}, base ${data.range.base} · lengths in ${UNIT_NAMES[data.unit]}</p>
-${warnings(data)}
-${data.markers.length > 0 ? markerSection(data) : ''}
-${buySection(data)}
-${data.pieces.length > 0 ? patternSection(data) : ''}
-${chartSection(data)}
-${truingSection(data)}
-${fitSection(data)}
-${consumptionSection(data)}
-${cutListSection(data)}
-${files(data)}
-${cautionSection()}
-</body>
-</html>
-`;
-  return page.source;
+  const title = `${data.style}: fabric report`;
+  const blocks: Block[] = [
+    ...stamps(data),
+    heading(title, 1),
+    paragraph(
+      `${day(data.date)} · ${plural(sizes.length, 'size')}${span ? `, ${span}` : ''}, base ${data.range.base} · lengths in ${UNIT_NAMES[data.unit]}`,
+      'lead',
+    ),
+    ...warnings(data),
+    ...markerBlocks(data),
+    ...buyBlocks(data),
+    ...layBlocks(data),
+    ...cutBlocks(data),
+    ...usedBlocks(data),
+    ...widthBlocks(data),
+    ...patternBlocks(data),
+    ...chartBlocks(data),
+    ...truingBlocks(data),
+    ...fitBlocks(data),
+    ...files(data),
+    ...cautionBlocks({ childSizes: data.childSizes ?? false }),
+  ];
+  return { title, subject: `sizes ${sizes.join(', ')}, base ${data.range.base}`, date: data.date, blocks };
 }
+
+/**
+ * The report as one HTML file that needs no network. All text of the data is escaped; the same data give the
+ * same bytes.
+ *
+ * @throws InputError when a coordinate is not finite, or what `reportDocument` throws.
+ */
+export const reportHtml = (data: ReportData): string => documentHtml(reportDocument(data));
+
+/** The same report as a PDF on A4 or Letter: the same blocks, the same figures. @throws as `reportHtml`. */
+export const reportPdf = (data: ReportData, options: PdfOptions = {}): Promise<Uint8Array> =>
+  documentPdf(reportDocument(data), options);
 
 /** What must not be overlooked stands above the title. */
-function stamps(data: ReportData): Html[] {
-  const distinct = [...new Set(data.markers.flatMap(warningsOn))];
-  return distinct.map((stamp) => html`<p class="stamp">${stamp}</p>\n`);
-}
+const stamps = (data: ReportData): Block[] =>
+  [...new Set(data.markers.flatMap(warningsOn))].map((text) => ({ kind: 'stamp', text }));
 
-function warnings(data: ReportData): Html | string {
-  if (data.warnings.length === 0) return '';
-  return html`<div class="warn"><b>To look at</b>${list(data.warnings)}</div>`;
-}
+const warnings = (data: ReportData): Block[] =>
+  data.warnings.length === 0 ? [] : [{ kind: 'list', items: data.warnings, warn: 'To look at' }];
 
-function files(data: ReportData): Html | string {
-  if (!data.files || data.files.length === 0) return '';
-  return html`<h2>Files</h2>${list(data.files.map((file) => html`<b>${file.name}</b>: ${file.meaning}`))}`;
-}
+const files = (data: ReportData): Block[] =>
+  data.files && data.files.length > 0
+    ? [heading('Files'), list(data.files.map((file) => [bold(file.name), `: ${file.meaning}`]))]
+    : [];

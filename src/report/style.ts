@@ -20,9 +20,17 @@ th, td { padding: .28rem .6rem; border-bottom: 1px solid #ccc; text-align: left;
 thead th { border-bottom: 2px solid #1a1a1a; }
 tbody th { font-weight: 600; }
 .n { text-align: right; white-space: nowrap; }
-td small { display: block; color: #555; font-size: .86em; }
+td small, tbody th small { display: block; color: #555; font-size: .86em; font-weight: 400; }
 .bad { color: #b00020; font-weight: bold; }
 .big { font-size: 1.15em; font-weight: bold; }
+.total th, .total td { border-top: 2px solid #1a1a1a; border-bottom: 0; font-weight: bold; }
+.key { display: flex; flex-wrap: wrap; gap: .2rem 1.1rem; padding-bottom: .3rem; color: #1a1a1a; }
+.key i { display: inline-block; width: .9rem; height: .9rem; border: 1px solid #1a1a1a; margin-right: .35rem; vertical-align: -.12rem; print-color-adjust: exact; -webkit-print-color-adjust: exact; }
+.facts { display: grid; grid-template-columns: repeat(auto-fit, minmax(15rem, 1fr)); gap: .3rem 1.4rem; margin: .8rem 0; }
+.facts > div { border-bottom: 1px solid #ccc; padding: .2rem 0; }
+.facts dt { font-size: .78rem; color: #444; }
+.facts dd { margin: 0; font-weight: 600; }
+.facts small, li small { color: #555; }
 figure { margin: 1rem 0 1.6rem; }
 figure > .scroll > svg { display: block; width: 100%; height: auto; max-height: 76rem; }
 figure.small > .scroll > svg { max-height: 30rem; }
@@ -38,8 +46,11 @@ figcaption { font-size: .84rem; color: #444; padding-top: .3rem; }
   body { max-width: none; padding: 0; font-size: 10pt; }
   h2, h3, caption, thead { break-after: avoid; }
   figure, tr, .warn, .stamp { break-inside: avoid; }
+  .page { break-before: page; }
   .scroll { overflow: visible; }
-  figure > .scroll > svg { max-height: 200mm; }
+  .facts { grid-template-columns: repeat(3, 1fr); }
+  figure > .scroll > svg { max-height: 165mm; }
+  .facts + figure > .scroll > svg { max-height: 130mm; }
   figure.small > .scroll > svg { max-height: 90mm; }
   .pair { grid-template-columns: 1fr 1fr; }
   table { font-size: 8pt; }

@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import { cloth, difference, mass } from '../../src/report/format.js';
 import { reportHtml, reportJson } from '../../src/report/index.js';
-import { purchases } from '../../src/report/purchase.js';
+import { purchases } from '../../src/report/laid.js';
 import { STYLE, sampleMarker } from '../exchange/sample.js';
 import { hasTool, needing, run, withFile } from '../exchange/tools.js';
 import { sampleReport } from './sample.js';
@@ -27,12 +27,14 @@ describe('the report as one HTML file', () => {
     const order = [
       'Markers',
       'What to buy',
+      'How to lay',
+      'What to cut',
+      'Fabric used',
       'Pattern',
       'Size chart',
       'Truing',
       'Fit',
-      'Fabric used',
-      'Cut list',
+      'Files',
       'In the cutting room',
     ];
     const at = order.map((title) => html.indexOf(`<h2>${title}</h2>`));
@@ -82,9 +84,9 @@ describe('the report as one HTML file', () => {
   });
 
   it('shows a stamp and an unverified marker above the title', () => {
-    const stamped = reportHtml(
-      sampleReport({ markers: [sampleMarker({ over: { stamp: 'SEAMS <OFF>', verified: false } })] }),
-    );
+    const marker = sampleMarker({ over: { stamp: 'SEAMS <OFF>', verified: false } });
+    const consumption = sampleReport().consumption.slice(0, 1);
+    const stamped = reportHtml(sampleReport({ markers: [marker], consumption }));
     const title = stamped.indexOf('<h1>');
     expect(stamped.indexOf('<p class="stamp">SEAMS &lt;OFF&gt;</p>')).toBeGreaterThan(0);
     expect(stamped.indexOf('<p class="stamp">SEAMS &lt;OFF&gt;</p>')).toBeLessThan(title);
@@ -156,35 +158,46 @@ describe('the report as one HTML file', () => {
 });
 
 describe('what to buy', () => {
-  it('is plies x one ply + spare, summed over the markers of a fabric', () => {
-    const { consumption } = sampleReport();
+  it('is plies x one ply + spare, summed over the markers of a fabric and rounded up', () => {
+    const { consumption, markers } = sampleReport();
     const [terry, tube] = consumption;
     const data = {
+      markers,
       consumption: [terry!, { ...tube!, fabric: terry!.fabric }],
       plies: { main: 16, tube: 3 },
-      sparePercent: 3,
     };
     const [bought, ...rest] = purchases(data);
     expect(rest).toEqual([]);
-    expect(bought!.length).toBeCloseTo((16 * terry!.rollLength + 3 * tube!.rollLength) * 1.03, 9);
-    expect(bought!.mass).toBeCloseTo((16 * terry!.mass + 3 * tube!.mass) * 1.03, 9);
-    expect(bought!.cost).toBeCloseTo((16 * terry!.cost! + 3 * tube!.cost!) * 1.03, 9);
+    const drawn = 16 * terry!.rollLength + 3 * tube!.rollLength;
+    expect(bought!.drawn.length).toBeCloseTo(drawn, 9);
+    expect(bought!.needed.length).toBeCloseTo(drawn * 1.03, 9);
+    expect(bought!.needed.mass).toBeCloseTo((16 * terry!.mass + 3 * tube!.mass) * 1.03, 9);
+    expect(bought!.needed.cost).toBeCloseTo((16 * terry!.cost! + 3 * tube!.cost!) * 1.03, 9);
+    expect(bought!.bought.length).toBeCloseTo(Math.ceil(drawn * 10.3) / 10, 9);
     expect([bought!.plies, bought!.garments]).toEqual([19, 51]);
   });
 
   it('counts one ply where none is given and has no cost without a price', () => {
-    const { cost: _, ...unpriced } = sampleReport().consumption[0]!;
-    const [bought] = purchases({ consumption: [unpriced] });
-    expect(bought!.length).toBe(unpriced.rollLength);
-    expect(bought).not.toHaveProperty('cost');
+    const { consumption, markers } = sampleReport();
+    const { cost: _, ...unpriced } = consumption[0]!;
+    const [bought] = purchases({ markers, consumption: [unpriced] });
+    expect(bought!.drawn.length).toBe(unpriced.rollLength);
+    expect(bought!.bought).not.toHaveProperty('cost');
+  });
+
+  it('names a fabric that nothing is known of', () => {
+    expect(() => purchases({ markers: [], consumption: sampleReport().consumption })).toThrow(
+      "nothing is known of the fabric 'terry' to buy",
+    );
   });
 });
 
 describe('figures in words', () => {
   it('turns metres into yards of 0.9144 m', () => {
     // 2 kg of 200 g/m² at 1.5 m is 6.667 m = 7.291 yd; a published table prints the metres as yards.
-    expect(cloth(2 / (0.2 * 1.5))).toBe('6.67 m (7.29 yd)');
-    expect(cloth(0.9144)).toBe('0.91 m (1.00 yd)');
+    expect(cloth(2 / (0.2 * 1.5), 'in')).toBe('6.67 m (7.29 yd)');
+    expect(cloth(0.9144, 'in')).toBe('0.91 m (1.00 yd)');
+    expect(cloth(0.9144, 'cm')).toBe('0.91 m');
   });
 
   it('gives small masses in grams and differences with their sign', () => {
@@ -201,8 +214,6 @@ describe('the report as data', () => {
       style: STYLE,
       date: '2025-03-14',
       base: 'M',
-      sparePercent: 3,
-      plies: { main: 16 },
     });
     expect(json.sizes).toEqual(['XS', 'S', 'M', 'L', 'XL', '2XL', '3XL']);
     expect(json.markers[0]!.placements).toHaveLength(12);
@@ -213,6 +224,10 @@ describe('the report as data', () => {
       garment: 'M-1',
     });
     expect(json.buy.map((b) => b.fabric)).toEqual(['terry', 'tube']);
+    expect(json.lays.map((l) => [l.marker, l.total])).toEqual([
+      ['main', 16],
+      ['tube', 3],
+    ]);
     expect(json.pieces.map((p) => p.name)).toEqual(['front', 'sleeve', 'neckband']);
   });
 });

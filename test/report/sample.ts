@@ -7,7 +7,7 @@ import { basePieces, DAY, STYLE, sampleMarker, tubeMarker } from '../exchange/sa
 
 /** A report of a range and markers made by hand. */
 export function sampleReport(over: Partial<ReportData> = {}): ReportData {
-  const markers = [sampleMarker(), tubeMarker()];
+  const markers = [sampleMarker(), tubeMarker()].map(withSpare);
   const sizes = ['XS', 'S', 'M', 'L', 'XL', '2XL', '3XL'];
   return {
     style: STYLE,
@@ -40,7 +40,6 @@ export function sampleReport(over: Partial<ReportData> = {}): ReportData {
     markers,
     consumption: markers.map(consumptionOf),
     plies: { main: 16, tube: 3 },
-    sparePercent: 3,
     pieces: basePieces(),
     warnings: ['Cap height falls from 2XL to 3XL'],
     fit: [
@@ -64,6 +63,9 @@ export function sampleReport(over: Partial<ReportData> = {}): ReportData {
     ...over,
   };
 }
+
+/** Three percent of spare on every fabric. */
+const withSpare = (marker: Marker): Marker => ({ ...marker, fabric: { ...marker.fabric, sparePercent: 3 } });
 
 export function sampleRange(sizes: readonly string[]): SizeRange {
   return {
