@@ -1,12 +1,29 @@
 import {
+  type CuttingNoteOptions,
+  checkCutLines,
+  cutLinesCsv,
   markerDxf,
   markerPdf,
   markerSvg,
   type OutputFile,
   overviewPdf,
+  PAPERS,
+  type Paper,
+  pieceListCsv,
   placementsCsv,
+  sharedNote,
+  stampCsv,
+  stampTables,
+  tiledMarkerPdf,
 } from '../exchange/index.js';
-import { type LayPart, layMarker, type Marker, type MarkerSpec, type SizeRatio } from '../lay/index.js';
+import {
+  type FlawsPart,
+  type LayPart,
+  layMarker,
+  type Marker,
+  type MarkerSpec,
+  type SizeRatio,
+} from '../lay/index.js';
 import type { Fabric } from '../lay/types.js';
 import { allPieces } from '../style/index.js';
 import { toUnit, type Unit } from '../units.js';
@@ -27,6 +44,9 @@ export interface LayJob {
   readonly ratio: SizeRatio;
   /** Time to search, where the marker states its own. */
   readonly seconds?: number | undefined;
+  /** Flaws and splices of its cloth. */
+  readonly flaws?: FlawsPart['flaws'];
+  readonly splices?: FlawsPart['splices'];
 }
 
 /** What `lay` needs to lay one marker of a style. */
@@ -39,6 +59,7 @@ export function markerSpec(loaded: LoadedStyle, job: LayJob, stamp?: string): Ma
     fabric: job.fabric,
     ratio: job.ratio,
     options: style.lay.options,
+    flaws: { flaws: job.flaws, splices: job.splices },
     ...(stamp === undefined ? {} : { stamp }),
   };
 }
@@ -73,17 +94,66 @@ export async function layLive(
   }
 }
 
-/** Every file a cutting table needs of one marker. */
-export async function markerFiles(marker: Marker, unit: Unit, date: Date): Promise<OutputFile[]> {
-  const name = `marker-${marker.name}`;
-  return [
-    { name: `${name}.dxf`, content: markerDxf(marker) },
-    { name: `${name}.pdf`, content: await markerPdf(marker, { units: unit, date }) },
-    { name: `${name}-overview.pdf`, content: await overviewPdf(marker, { units: unit, date }) },
-    { name: `${name}.svg`, content: markerSvg(marker) },
-    { name: `${name}-placements.csv`, content: placementsCsv(marker) },
-  ];
+/** Papers that a marker can be printed on: a roll, or sheets to be joined. */
+export const PRINTS = ['roll', ...(Object.keys(PAPERS) as Paper[])] as const;
+export type Print = (typeof PRINTS)[number];
+
+export interface MarkerFileOptions {
+  readonly dxf?: CuttingNoteOptions['dxf'];
+  /** Default: a roll. */
+  readonly prints?: readonly Print[];
+  /** One page on the roll however long: see `MarkerPdfOptions`. */
+  readonly userUnit?: boolean;
 }
+
+/** Every file a cutting table needs of one marker. */
+export async function markerFiles(
+  marker: Marker,
+  unit: Unit,
+  date: Date,
+  { dxf, prints = ['roll'], userUnit = false }: MarkerFileOptions = {},
+): Promise<OutputFile[]> {
+  const name = `marker-${marker.name}`;
+  const options = { units: unit, date };
+  const printed = prints.map(async (print): Promise<OutputFile> => {
+    if (print === 'roll') {
+      return { name: `${name}.pdf`, content: await markerPdf(marker, { ...options, userUnit }) };
+    }
+    const content = await tiledMarkerPdf(marker, { ...options, paper: print });
+    return { name: `${name}-${print}.pdf`, content };
+  });
+  return stampTables(
+    [
+      { name: `${name}.dxf`, content: markerDxf(marker, dxf) },
+      ...(await Promise.all(printed)),
+      { name: `${name}-overview.pdf`, content: await overviewPdf(marker, options) },
+      { name: `${name}.svg`, content: markerSvg(marker) },
+      { name: `${name}-placements.csv`, content: placementsCsv(marker) },
+      { name: `${name}-piece-list.csv`, content: pieceListCsv([marker]) },
+    ],
+    stampOf([marker]),
+  );
+}
+
+/** What the cut lines of markers come to: one table for all. */
+export const cutLineFile = (markers: readonly Marker[]): OutputFile => ({
+  name: 'cut-lines.csv',
+  content: stampCsv(cutLinesCsv(markers.map(checkCutLines)), stampOf(markers)),
+});
+
+/** What a person should know of the cut lines before cutting: lines shared at a gap of 0, and faults. */
+export const cutLineNotes = (markers: readonly Marker[]): string[] =>
+  markers
+    .map(checkCutLines)
+    .flatMap((lines) => [
+      ...(lines.gap === 0 ? [sharedNote(lines)] : []),
+      ...lines.faults.map((fault) => `WARNING: marker ${lines.marker}: ${fault}`),
+    ]);
+
+const stampOf = (markers: readonly Marker[]): string | undefined => {
+  const stamps = [...new Set(markers.flatMap((marker) => marker.stamp ?? []))];
+  return stamps.length === 0 ? undefined : stamps.join('; ');
+};
 
 /** Fires on the first Ctrl-C; a second one ends the process at once, as usual. */
 export function interruptSignal(): { signal: AbortSignal; interrupted: () => boolean; release: () => void } {

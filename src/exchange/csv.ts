@@ -2,6 +2,10 @@ import type { CutPiece } from '../finish/types.js';
 import type { ChartRow, SizeTruing } from '../grade/types.js';
 import type { Consumption, Marker } from '../lay/types.js';
 import { toUnit, type Unit } from '../units.js';
+import type { CutLineReport } from './cut-lines.js';
+import { onFold } from './drawing/fold.js';
+import { bundleFacts, bundleLabel, handOf, plyFace } from './drawing/marker.js';
+import type { OutputFile } from './files.js';
 import { short } from './numbers.js';
 import { oneLine } from './text.js';
 
@@ -126,7 +130,20 @@ export function consumptionCsv(consumption: readonly Consumption[]): string {
 
 /** Where each piece of a marker lies: marker frame, mm and degrees. */
 export function placementsCsv(marker: Marker): string {
-  const head = ['number', 'piece', 'size', 'garment', 'fabric', 'mirrored', 'rotation', 'x mm', 'y mm'];
+  const head = [
+    'number',
+    'piece',
+    'size',
+    'garment',
+    'fabric',
+    'mirrored',
+    'rotation',
+    'x mm',
+    'y mm',
+    'on fold',
+    'ply face',
+  ];
+  const face = plyFace(marker);
   const rows = marker.pieces.map((p) => [
     p.number,
     p.piece.name,
@@ -137,6 +154,79 @@ export function placementsCsv(marker: Marker): string {
     p.rotation,
     p.at[0],
     p.at[1],
+    onFold(p),
+    face,
+  ]);
+  return csv([head, ...rows]);
+}
+
+/**
+ * Every placed piece of markers with the whole text of its label, also where a small piece bears fewer words, and
+ * how many pieces one ply gives there.
+ *
+ * @throws InputError when a piece has no outline or a coordinate of it is not finite.
+ */
+export function pieceListCsv(markers: readonly Marker[]): string {
+  const head = [
+    'marker',
+    'number',
+    'style',
+    'piece',
+    'size',
+    'bundle',
+    'hand',
+    'ply face',
+    'fabric',
+    'pieces a ply',
+    'label',
+    'shown in full',
+  ];
+  const rows = markers.flatMap((marker) =>
+    marker.pieces.map((placed): Cell[] => {
+      const facts = bundleFacts(marker, placed);
+      const shown = bundleLabel(marker, placed).lines.join(' ');
+      return [
+        marker.name,
+        placed.number,
+        marker.style,
+        placed.piece.name,
+        placed.piece.size,
+        placed.garment,
+        handOf(placed) || 'as drawn',
+        plyFace(marker),
+        placed.piece.fabric,
+        onFold(placed) ? 1 : marker.layers,
+        facts.join(', '),
+        facts.every((fact) => shown.includes(fact)),
+      ];
+    }),
+  );
+  return csv([head, ...rows]);
+}
+
+/** What the cut lines of markers come to, a row each: counts, lengths in m, and what is wrong with them. */
+export function cutLinesCsv(reports: readonly CutLineReport[]): string {
+  const head = [
+    'marker',
+    'pieces',
+    'closed lines',
+    'lines from fold to fold',
+    'cut length m',
+    'gap mm',
+    'shared length m',
+    'pairs that share a line',
+    'faults',
+  ];
+  const rows = reports.map((r): Cell[] => [
+    r.marker,
+    r.pieces,
+    r.closed,
+    r.foldToFold,
+    r.length / 1000,
+    r.gap,
+    r.shared / 1000,
+    r.sharedBy.length,
+    r.faults.join('; '),
   ]);
   return csv([head, ...rows]);
 }
@@ -153,6 +243,43 @@ export function cutListCsv(pieces: readonly CutPiece[]): string {
     counts.asDrawn + counts.mirrored,
   ]);
   return csv([head, ...rows]);
+}
+
+/**
+ * A table of this file with a last column that bears a stamp in every row, so that no row is copied without it.
+ * Without a stamp, or where the column is there already, the table as it is.
+ */
+export function stampCsv(text: string, stamp: string | undefined): string {
+  if (stamp === undefined) return text;
+  const records = recordsOf(text);
+  if (records[0]?.endsWith(`,${STAMP_HEAD}`)) return text;
+  const mark = field(stamp, 0);
+  return records.map((record, i) => `${record},${i === 0 ? STAMP_HEAD : mark}\r\n`).join('');
+}
+
+/** The same for the tables among files that are about to be written. */
+export const stampTables = (files: readonly OutputFile[], stamp: string | undefined): OutputFile[] =>
+  files.map((file) =>
+    file.name.endsWith('.csv') && typeof file.content === 'string'
+      ? { ...file, content: stampCsv(file.content, stamp) }
+      : file,
+  );
+
+const STAMP_HEAD = 'warning';
+
+/** Records without their line ends; a line break inside quotes belongs to its field. */
+function recordsOf(text: string): string[] {
+  const records: string[] = [];
+  let from = 0;
+  let quoted = false;
+  for (let i = 0; i < text.length; i++) {
+    if (text[i] === '"') quoted = !quoted;
+    else if (text[i] === '\r' && text[i + 1] === '\n' && !quoted) {
+      records.push(text.slice(from, i));
+      from = i + 2;
+    }
+  }
+  return from < text.length ? [...records, text.slice(from)] : records;
 }
 
 function field(cell: Cell, decimals: number): string {

@@ -29,6 +29,14 @@ export const LAYERS = [
     pen: { width: 0.5, dash: [12, 3, 2, 3], colour: GREY },
   },
   {
+    name: 'ZONE',
+    title: 'Flaws and splices',
+    meaning:
+      'Flaws of the cloth that pieces keep off, and splice lines that no piece crosses; only in a marker laid for cloth that has them. Do not cut.',
+    colourIndex: 6,
+    pen: { width: 0.5, dash: [3, 2], colour: GREY },
+  },
+  {
     name: 'CUT',
     title: 'Cut line',
     meaning:
@@ -77,7 +85,8 @@ export const LAYERS = [
   {
     name: 'LABEL',
     title: 'Labels',
-    meaning: 'Style, piece, size, garment and running number of each piece, inside it. Do not cut.',
+    meaning:
+      'Style, piece, size, garment (bundle), running number and face of the cloth of each piece, inside it; a small piece bears fewer words. Do not cut.',
     colourIndex: 5,
     pen: { width: 0.25, dash: [], colour: BLACK },
   },

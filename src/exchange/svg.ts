@@ -5,10 +5,11 @@ import type { SizeRange } from '../grade/types.js';
 import type { Marker, PlacedPiece } from '../lay/types.js';
 import { fabricEdge, markerNote, placedShapes, warningsOn } from './drawing/marker.js';
 import { pieceShapes } from './drawing/piece.js';
-import { rowEdge, rowNote, rowPicture, rowShapes } from './drawing/rows.js';
-import { type Lettering, type Shape, stroke } from './drawing/shapes.js';
+import { rowEdge, rowNote, rowPicture, rowShapes, rowZones } from './drawing/rows.js';
+import { type Lettering, lineWidth, type Shape, stroke } from './drawing/shapes.js';
 import { arrange } from './drawing/sheet.js';
 import { nestNote, nestTitle, type SizeNestOptions, sizeNest } from './drawing/size-nest.js';
+import { zoneShapes } from './drawing/zones.js';
 import { paletteFor } from './palette.js';
 import { path, SvgSheet } from './svg-sheet.js';
 
@@ -16,6 +17,8 @@ const MARGIN = 20;
 /** A marker picture is parted into rows of about this length, mm, and is shown about this many dots wide. */
 const ROW_LENGTH = 4500;
 const PICTURE_DOTS = 1100;
+/** Height that a warning above a drawing takes, mm. */
+const STAMP_ROOM = 70;
 
 /**
  * A marker at true scale: X along the fabric to the right, the lower selvedge below; pieces filled by size, each
@@ -25,7 +28,7 @@ const PICTURE_DOTS = 1100;
  */
 export function markerSvg(marker: Marker): string {
   const warnings = warningsOn(marker);
-  const head = warnings.length * 70;
+  const head = warnings.length * STAMP_ROOM;
   const box: Box = {
     minX: -MARGIN,
     minY: -MARGIN,
@@ -34,7 +37,7 @@ export function markerSvg(marker: Marker): string {
   };
   const sheet = new SvgSheet(box, aboutMarker(marker));
   const look = paletteFor(Object.keys(marker.ratio));
-  sheet.shapes([fabricEdge(marker)]);
+  sheet.shapes([fabricEdge(marker), ...zoneShapes(marker)]);
   for (const placed of marker.pieces) {
     sheet.group(nameOf(placed), () => {
       sheet.fill(placed.outline, look(placed.piece.size).tint);
@@ -42,8 +45,8 @@ export function markerSvg(marker: Marker): string {
     });
   }
   warnings.forEach((text, i) => {
-    const at: Vec = [0, marker.width + MARGIN + head - 40 - 70 * i];
-    sheet.shapes([note(text, at, Math.min(40, marker.length / text.length))]);
+    const at: Vec = [0, marker.width + MARGIN + head - 40 - STAMP_ROOM * i];
+    sheet.shapes([note(text, at, stampHeight(text, marker.length))]);
   });
   return sheet.toString();
 }
@@ -68,7 +71,7 @@ export function markerPictureSvg(marker: Marker): string {
       maxY: bottom + marker.width + edge,
     };
     sheet.window(view, () => {
-      sheet.shapes([rowEdge(marker, row)]);
+      sheet.shapes([rowEdge(marker, row), ...rowZones(marker, row)]);
       for (const placed of row.pieces) {
         const [strokes, own] = rowShapes(placed, row, size);
         letters.push(...own);
@@ -88,12 +91,16 @@ export interface PiecesSvgOptions {
   readonly title?: string;
   /** Widest sheet before a new row begins, mm. Default 2000. */
   readonly width?: number;
+  /** Warning that stands above the pieces. */
+  readonly stamp?: string;
 }
 
 /** Pieces of one size side by side, with cut and sewing lines, notches, grain and labels. */
 export function piecesSvg(pieces: readonly CutPiece[], options: PiecesSvgOptions = {}): string {
   const layout = arrange(pieces, { width: options.width ?? 2000, gap: 30, edge: MARGIN });
-  const box = { minX: 0, minY: 0, maxX: layout.width, maxY: layout.height };
+  const { stamp } = options;
+  const head = stamp === undefined ? 0 : STAMP_ROOM;
+  const box = { minX: 0, minY: 0, maxX: layout.width, maxY: layout.height + head };
   const sheet = new SvgSheet(
     box,
     {
@@ -102,6 +109,11 @@ export function piecesSvg(pieces: readonly CutPiece[], options: PiecesSvgOptions
     },
     penScaleFor(box),
   );
+  if (stamp !== undefined) {
+    sheet.shapes([
+      note(stamp, [MARGIN, layout.height + head / 2], stampHeight(stamp, layout.width - 2 * MARGIN)),
+    ]);
+  }
   for (const { piece, by } of layout.places) {
     sheet.group(`${piece.name} ${piece.size}`, () => {
       sheet.shapes(pieceShapes(piece, { by, lettering: { max: 22, min: 12 } }));
@@ -125,9 +137,13 @@ export function sizeNestSvg(range: SizeRange, pieceName: string, options: SizeNe
     minX: room.minX - MARGIN,
     minY: Math.min(room.minY, room.maxY - lettering * 2.4 * (sizes.length + 1)) - MARGIN,
     maxX: keyX + lettering * 16,
-    maxY: room.maxY + MARGIN,
+    maxY: room.maxY + MARGIN + (options.stamp === undefined ? 0 : STAMP_ROOM),
   };
   const sheet = new SvgSheet(box, { title: nestTitle(nest), description: nestNote(nest) });
+  if (options.stamp !== undefined) {
+    const height = stampHeight(options.stamp, box.maxX - room.minX);
+    sheet.shapes([note(options.stamp, [room.minX, room.maxY + MARGIN + STAMP_ROOM / 2], height)]);
+  }
   const width = lettering / 7;
   sizes.forEach(({ size, isBase, look, ring, fold }, i) => {
     const pen = {
@@ -174,6 +190,9 @@ const nameOf = ({ number, piece, garment }: PlacedPiece): string =>
 
 /** Pens that stay visible where the drawing is shown about a thousand dots wide. */
 const penScaleFor = ({ minX, maxX }: Box): number => Math.max(1, (maxX - minX) / 450);
+
+/** Height of a warning's capitals, so that it fits into a width, mm. */
+const stampHeight = (text: string, width: number): number => Math.min(40, width / lineWidth(text));
 
 const note = (text: string, at: Vec, height: number): Lettering & Shape => ({
   kind: 'text',

@@ -5,13 +5,19 @@ import {
   chartCsv,
   consumptionCsv,
   csv,
+  cutLinesCsv,
   cutListCsv,
+  pieceListCsv,
   placementsCsv,
+  stampCsv,
+  stampTables,
   truingCsv,
 } from '../../src/exchange/csv.js';
+import { checkCutLines } from '../../src/exchange/cut-lines.js';
+import type { Vec } from '../../src/geometry/vec.js';
 import { toMarker } from '../../src/lay/frame.js';
 import { sampleReport } from '../report/sample.js';
-import { basePieces, sampleMarker } from './sample.js';
+import { basePieces, bodyPiece, place, sampleMarker, tubeMarker } from './sample.js';
 import { hasPython, needing, PYTHON, run } from './tools.js';
 
 // Starting Python takes its time on a busy machine.
@@ -86,6 +92,7 @@ describe('tables of a style', () => {
       consumptionCsv(data.consumption),
       placementsCsv(sampleMarker()),
       cutListCsv(basePieces()),
+      cutLinesCsv([checkCutLines(sampleMarker()), checkCutLines(tubeMarker())]),
     ]) {
       const rows = rowsOf(text);
       expect(rows.length).toBeGreaterThan(1);
@@ -108,5 +115,60 @@ describe('tables of a style', () => {
         expect(Math.min(...mapped.map((p) => Math.hypot(p[0] - x, p[1] - y)))).toBeLessThan(1e-3);
       }
     });
+  });
+});
+
+describe('the list of placed pieces', () => {
+  const rowsOf = (text: string) => text.trimEnd().split('\r\n').slice(1);
+
+  it('has the whole text of every label: style, piece, size, bundle, number and ply face', () => {
+    const marker = sampleMarker();
+    const rows = rowsOf(pieceListCsv([marker]));
+    expect(rows).toHaveLength(marker.pieces.length);
+    marker.pieces.forEach((placed, i) => {
+      const hand = placed.mirrored ? ' (mirrored)' : '';
+      expect(rows[i]).toContain(
+        `"Harbour crew, ${placed.piece.name} ${placed.piece.size}${hand}, ${placed.garment}, no. ${placed.number}, face up",yes`,
+      );
+    });
+  });
+
+  it('says where a ply gives two pieces, one, or a small piece bears fewer words', () => {
+    const [half, sleeve] = rowsOf(pieceListCsv([tubeMarker()]));
+    expect(half).toMatch(/^tube,1,Harbour crew,front,M,M-1,on fold,both faces,self,1,/);
+    expect(sleeve).toMatch(/^tube,2,Harbour crew,sleeve,M,M-1,as drawn,both faces,self,2,/);
+    const piece = bodyPiece('M');
+    const tab = { ...piece, name: 'tab', cut: piece.cut.map(([x, y]): Vec => [0.04 * x, 0.04 * y]) };
+    const marker = { ...sampleMarker(), pieces: [place(tab, 'M-1', 7, false, [0, 0])] };
+    expect(rowsOf(pieceListCsv([marker]))[0]).toMatch(/"Harbour crew, tab M, M-1, no\. 7, face up",no$/);
+  });
+});
+
+describe('a stamped table', () => {
+  it('bears the warning in every row, and once only', () => {
+    const plain = csv([
+      ['name', 'note'],
+      ['a', 'two\r\nlines, "quoted"'],
+      ['b', undefined],
+    ]);
+    const stamped = stampCsv(plain, 'SEAMS, off');
+    expect(stamped).toBe(
+      'name,note,warning\r\na,"two\r\nlines, ""quoted""","SEAMS, off"\r\nb,,"SEAMS, off"\r\n',
+    );
+    expect(stampCsv(stamped, 'SEAMS, off')).toBe(stamped);
+    expect(stampCsv(plain, undefined)).toBe(plain);
+  });
+
+  it('is every table among files, and nothing else', () => {
+    const files = [
+      { name: 'a.csv', content: 'x\r\n1\r\n' },
+      { name: 'b.txt', content: 'x\r\n' },
+      { name: 'c.pdf', content: new Uint8Array([1]) },
+    ];
+    expect(stampTables(files, 'S')).toEqual([
+      { name: 'a.csv', content: 'x,warning\r\n1,S\r\n' },
+      files[1],
+      files[2],
+    ]);
   });
 });

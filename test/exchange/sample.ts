@@ -4,6 +4,7 @@ import { cubic, flatten, line, type Path } from '../../src/geometry/path.js';
 import { area, bounds, counterClockwise, type Polygon } from '../../src/geometry/polygon.js';
 import { perp, scale, sub, unit, type Vec } from '../../src/geometry/vec.js';
 import { toMarker } from '../../src/lay/frame.js';
+import { spreadOf } from '../../src/lay/spread.js';
 import type { Fabric, Marker, PlacedPiece } from '../../src/lay/types.js';
 
 /** Pieces and markers made by hand: three curved pieces in two sizes, laid in rows. */
@@ -163,6 +164,7 @@ export function sampleMarker(options: { repeats?: number; over?: Partial<Marker>
     width: 1650,
     length,
     pieces,
+    spread: spreadOf(TERRY),
     layers: 1,
     spare: [],
     efficiency: inside / (length * 1650),
@@ -180,10 +182,18 @@ export function tubeMarker(): Marker {
   const sleeve = place(sleevePiece('M'), 'M-1', 2, false, [15, bounds(half.outline).maxY + 2]);
   const inside = area(half.outline) + area(sleeve.outline);
   const length = bounds([...half.outline, ...sleeve.outline]).maxX + 15;
+  const fabric: Fabric = {
+    ...TERRY,
+    name: 'tube',
+    orientation: 'either-way',
+    mode: 'tubular',
+    usableWidth: 900,
+  };
   return {
     ...sampleMarker(),
     name: 'tube',
-    fabric: { ...TERRY, name: 'tube', orientation: 'either-way', mode: 'tubular', usableWidth: 900 },
+    fabric,
+    spread: spreadOf(fabric),
     ratio: { M: 1 },
     width: 900,
     length,

@@ -1,10 +1,12 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
+import { checkCutLines } from '../../src/exchange/cut-lines.js';
 import { cuttingReadme } from '../../src/exchange/cutting-readme.js';
 import { MARKER_LAYERS } from '../../src/exchange/layers.js';
 import { fixed, short } from '../../src/exchange/numbers.js';
 import { dxfText, escapeXml, fileName, oneLine } from '../../src/exchange/text.js';
-import { sampleMarker } from './sample.js';
+import type { Marker } from '../../src/lay/types.js';
+import { bandPiece, place, sampleMarker, tubeMarker } from './sample.js';
 
 describe('numbers in files', () => {
   it('have fixed decimals, no exponent and no negative zero', () => {
@@ -59,25 +61,70 @@ describe('text in files', () => {
 });
 
 describe('the text that goes with marker files', () => {
-  const text = cuttingReadme(
-    [sampleMarker({ over: { options: { gap: 0, sideMargin: 0, endMargin: 0, endAllowance: 0 } } })],
-    {
-      units: 'in',
-    },
-  );
+  const gapless = (over: Partial<Marker> = {}): Marker => {
+    const marker = sampleMarker({ over });
+    return { ...marker, options: { ...marker.options, gap: 0 } };
+  };
+  const text = cuttingReadme([sampleMarker()], { units: 'in' });
+  const plain = (folded: string) => folded.replace(/\s+/g, ' ');
 
   it('explains every layer of the drawing and gives the size to check', () => {
     for (const layer of MARKER_LAYERS) expect(text).toMatch(new RegExp(`^${layer} +[A-Z]`, 'm'));
     expect(text).toContain('Usable width 64 15/16 in (1650 mm)');
-    expect(text).toContain('$INSUNITS 4');
+    expect(text).toContain('Scale 1 : 1. Millimetres ($INSUNITS 4)');
   });
 
-  it('warns where pieces may share a line', () => {
-    expect(text).toContain('Pieces may touch in main (gap 0)');
-    expect(cuttingReadme([sampleMarker()], { units: 'in' })).not.toContain('may touch');
+  it('tells how the drawing was written', () => {
+    expect(plain(text)).toContain('the FABRIC rectangle must measure the laid width');
+    const inches = cuttingReadme([sampleMarker()], { units: 'in', dxf: { units: 'in' } });
+    expect(inches).toContain('Inches ($INSUNITS 1)');
+    const old = cuttingReadme([sampleMarker()], { units: 'in', dxf: { flavour: 'r12', cutOnly: true } });
+    expect(plain(old)).toContain('R12; the file has no field for its unit');
+    expect(old).not.toMatch(/^(FABRIC|NOTCH|LABEL) /m);
+    expect(old).toMatch(/^CUT {2}/m);
+  });
+
+  it('gives the cut length as it is measured, and plies where they are known', () => {
+    const { length } = checkCutLines(sampleMarker());
+    expect(text).toContain(
+      `Cut length of one ply: ${(length / 1000).toFixed(3)} m (${(length / 914.4).toFixed(3)} yd) in 12 closed lines`,
+    );
+    expect(text).toContain('Plies: not set in these files');
+    expect(cuttingReadme([sampleMarker()], { units: 'in', plies: { main: 9 } })).toContain('\nPlies: 9\n');
+    const tube = cuttingReadme([tubeMarker()], { units: 'cm', plies: { tube: 9 } });
+    expect(tube).toContain('\nPlies: 9, 18 thicknesses of cloth\n');
+    expect(plain(tube)).toContain('in 1 closed line and 1 line from fold to fold');
+  });
+
+  it('warns of lines that two pieces share at a gap of 0, with their length', () => {
+    expect(plain(cuttingReadme([gapless()], { units: 'in' }))).toContain(
+      'Gap 0 in main: pieces may touch; no line is shared by two pieces.',
+    );
+    // Two bands, 460 mm long with their allowances, side by side without room between them.
+    const first = place(bandPiece('M'), 'M-1', 1, false, [0, 0]);
+    const beside = Math.max(...first.outline.map(([x]) => x));
+    const second = place(bandPiece('M'), 'M-2', 2, false, [beside, 0]);
+    expect(plain(cuttingReadme([gapless({ pieces: [first, second] })], { units: 'cm' }))).toContain(
+      'WARNING: gap 0 in main: 0.460 m (0.503 yd) of line are shared by two pieces (1 pair)',
+    );
+    expect(text).not.toMatch(/[Gg]ap 0 in/);
+  });
+
+  it('ends with cautions that defer to the law and trained people, where they are asked for', () => {
+    const pack = plain(cuttingReadme([sampleMarker()], { units: 'in', cautions: true }));
+    expect(pack).toContain('The law and codes of the place');
+    expect(pack).toContain('trained staff come first.');
+    expect(text).not.toContain('CAUTIONS');
+  });
+
+  it('shows a stamp above everything', () => {
+    const stamped = cuttingReadme([sampleMarker({ over: { stamp: 'Seams do not match' } })], { units: 'in' });
+    expect(stamped).toContain('SEAMS DO NOT MATCH');
+    expect(stamped.indexOf('SEAMS DO NOT MATCH')).toBeLessThan(stamped.indexOf('Harbour crew'));
   });
 
   it('folds its lines', () => {
-    for (const line of text.split('\n')) expect(line.length).toBeLessThanOrEqual(110);
+    const all = cuttingReadme([gapless(), tubeMarker()], { units: 'in', cautions: true });
+    for (const line of all.split('\n')) expect(line.length).toBeLessThanOrEqual(96);
   });
 });

@@ -1,7 +1,7 @@
 import type { Polygon } from '../../geometry/polygon.js';
 import type { Vec } from '../../geometry/vec.js';
 import type { LayerName } from '../layers.js';
-import { CHARACTER_WIDTH, type Lettering } from './shapes.js';
+import { type Lettering, lineWidth } from './shapes.js';
 
 /** From the baseline of one line to the next, in heights of capitals. */
 const LEADING = 1.7;
@@ -65,8 +65,8 @@ export function lettering(layer: LayerName, label: Label): Lettering[] {
 
 /** Half width and half height of a label whose capitals are 1 high. */
 function unitBox(lines: readonly string[]): readonly [number, number] {
-  const longest = lines.reduce((most, line) => Math.max(most, line.length), 1);
-  return [(longest * CHARACTER_WIDTH) / 2 + PADDING, (1 + LEADING * (lines.length - 1)) / 2 + PADDING];
+  const longest = lines.reduce((most, line) => Math.max(most, lineWidth(line)), 1);
+  return [longest / 2 + PADDING, (1 + LEADING * (lines.length - 1)) / 2 + PADDING];
 }
 
 /**

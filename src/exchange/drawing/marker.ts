@@ -3,24 +3,26 @@ import { labelPlace } from '../../finish/label.js';
 import { contains } from '../../geometry/polygon.js';
 import type { Vec } from '../../geometry/vec.js';
 import { toMarker } from '../../lay/frame.js';
-import type { Marker, PlacedPiece } from '../../lay/types.js';
+import type { LayMode, Marker, PlacedPiece } from '../../lay/types.js';
 import { formatLength, type Unit } from '../../units.js';
 import { oneLine } from '../text.js';
 import { foldNote, onFold, partOutline } from './fold.js';
 import { grainArrow } from './grain.js';
-import { fitLabel, type LabelOptions, lettering } from './label.js';
+import { fitLabel, type Label, type LabelOptions, lettering } from './label.js';
 import { partsInside, partsOutsideBox } from './lines.js';
 import { nicks } from './notch.js';
 import { ring, type Shape, type Stroke, stroke } from './shapes.js';
+import { zoneShapes } from './zones.js';
 
 const MM_PER_YARD = 914.4;
 const BUNDLE_LETTERING: LabelOptions = { max: 12, min: 3 };
 /** Height of the words beside a fold, mm. */
 const FOLD_NOTE = 6;
 
-/** Every shape of a marker in its own frame, mm: the fabric edge, then the pieces in order. */
+/** Every shape of a marker in its own frame, mm: the fabric edge and its flaws, then the pieces in order. */
 export const markerShapes = (marker: Marker): Shape[] => [
   fabricEdge(marker),
+  ...zoneShapes(marker),
   ...marker.pieces.flatMap((placed) => placedShapes(marker, placed)),
 ];
 
@@ -41,7 +43,7 @@ export function placedShapes(marker: Marker, placed: PlacedPiece): Shape[] {
   const { piece, outline } = placed;
   const lines = cutShapes(placed, FOLD_NOTE);
   const map = toMarker(placed);
-  const label = fitLabel(outline, labelPoint(placed), bundleWordings(marker, placed), BUNDLE_LETTERING);
+  const label = bundleLabel(marker, placed);
   const internals = piece.internals
     .flatMap(({ points }) => partsInside(points.map(map), outline))
     .flatMap((part) => partsOutsideBox(part, label.at, label.half))
@@ -51,6 +53,31 @@ export function placedShapes(marker: Marker, placed: PlacedPiece): Shape[] {
   const grain = grainArrow(map(piece.grain.from), map(piece.grain.to), outline, label, { heads });
   return [...lines, ...internals, ...grain, ...lettering('LABEL', label)];
 }
+
+/** The label of a placed piece inside its outline; a small piece gets fewer words, at the least its number. */
+export const bundleLabel = (marker: Marker, placed: PlacedPiece): Label =>
+  fitLabel(placed.outline, labelPoint(placed), bundleWordings(marker, placed), BUNDLE_LETTERING);
+
+/** What a label says where there is room: style, piece, size, hand, bundle, number and face, a part each. */
+export function bundleFacts(marker: Marker, placed: PlacedPiece): string[] {
+  const { piece, garment, number } = placed;
+  const hand = handOf(placed);
+  return [
+    marker.style,
+    `${piece.name} ${piece.size}${hand === '' ? '' : ` (${hand})`}`,
+    garment,
+    `no. ${number}`,
+    plyFace(marker),
+  ].map(oneLine);
+}
+
+/** How a piece lies: as a half on a fold, mirrored, or as drawn (no word). */
+export const handOf = (placed: PlacedPiece): '' | 'on fold' | 'mirrored' =>
+  onFold(placed) ? 'on fold' : placed.mirrored ? 'mirrored' : '';
+
+/** Which side of the cloth is up where a piece is cut: of plies spread face to face, or of cloth laid double, both are. */
+export const plyFace = (marker: Marker): 'face up' | 'both faces' =>
+  marker.spread.mode === 'single' ? 'face up' : 'both faces';
 
 /**
  * One placed piece in a small picture: its cut line and notches, its number and its name, lettered to `size`.
@@ -86,12 +113,10 @@ export function markerNote(marker: Marker, unit: Unit): string[] {
   return [
     `${marker.style}: ${marker.name}`,
     `Fabric: ${fabric.name}${fabric.description ? ` (${fabric.description})` : ''}`,
-    `Usable width ${bothUnits(marker.width, unit)}${marker.layers === 2 ? ', tube laid flat' : ''}`,
+    `${WIDTHS[marker.spread.mode].of} ${bothUnits(marker.width, unit)}${WIDTHS[marker.spread.mode].as}`,
     `Marker length ${(marker.length / 1000).toFixed(3)} m (${(marker.length / MM_PER_YARD).toFixed(3)} yd)`,
     `Sizes ${sizes.map(([size, count]) => `${size} x ${count}`).join(', ')}`,
-    `${count(garments, 'garment')}, ${count(marker.pieces.length, 'piece')} placed, ${
-      marker.layers === 2 ? 'every ply cuts two layers' : 'one layer a ply, right side up'
-    }`,
+    `${count(garments, 'garment')}, ${count(marker.pieces.length, 'piece')} placed, ${PLIES[marker.spread.mode]}`,
     ORIENTATION[fabric.orientation],
     `Gap between pieces ${formatLength(marker.options.gap, 'mm')}, efficiency ${(marker.efficiency * 100).toFixed(1)} %`,
     ...(spare.length > 0 ? [`Cut beyond need: ${spare.join(', ')}`] : []),
@@ -113,8 +138,25 @@ export const ORIENTATION: Readonly<Record<Marker['fabric']['orientation'], strin
   'either-way': 'Pieces may lie either way round',
 };
 
+const WIDTHS: Readonly<Record<LayMode, { of: string; as: string }>> = {
+  single: { of: 'Usable width', as: '' },
+  'face-to-face': { of: 'Usable width', as: '' },
+  folded: {
+    of: 'Laid width',
+    as: ', half the usable width, folded lengthwise with the fold on the lower edge',
+  },
+  tubular: { of: 'Usable width', as: ', tube laid flat' },
+};
+
+const PLIES: Readonly<Record<LayMode, string>> = {
+  single: 'one layer a ply, right side up',
+  'face-to-face': 'one layer a ply, plies face to face, an even number of them',
+  folded: 'every ply cuts two layers',
+  tubular: 'every ply cuts two layers',
+};
+
 /** Here, because a label fitted to a broken outline would hide where the fault is. */
-function assertDrawable({ piece, number, outline, at }: PlacedPiece): void {
+export function assertDrawable({ piece, number, outline, at }: PlacedPiece): void {
   const name = `piece ${number} of the marker (${piece.name} ${piece.size})`;
   if (outline.length < 3) throw new InputError(`${name} has no outline`);
   if (![at, ...outline].every((p) => p.every(Number.isFinite))) {
@@ -122,18 +164,20 @@ function assertDrawable({ piece, number, outline, at }: PlacedPiece): void {
   }
 }
 
+/** Wordings of a label, the whole one first; then fewer words, and at the last the number alone. */
 function bundleWordings(marker: Marker, placed: PlacedPiece): string[][] {
-  const { piece, garment, number, mirrored } = placed;
-  const name = `${piece.name} ${piece.size}`;
-  const hand = onFold(placed) ? ' (on fold)' : mirrored ? ' (mirrored)' : '';
+  const [style = '', name = '', garment = '', number = '', face = ''] = bundleFacts(marker, placed);
   return [
-    [marker.style, `${name}${hand}`, `${garment}  no. ${number}`],
-    [marker.style, `${name}  ${garment}  no. ${number}`],
-    [`${marker.style}  ${name}  ${garment}  no. ${number}`],
-    [`${name}  ${garment}  no. ${number}`],
-    [`${name} no. ${number}`],
-    [`${number}`],
-  ].map((lines) => lines.map(oneLine));
+    [style, name, `${garment}  ${number}`, face],
+    [style, name, `${garment}  ${number}  ${face}`],
+    [`${style}  ${name}`, `${garment}  ${number}  ${face}`],
+    [`${style}  ${name}  ${garment}  ${number}  ${face}`],
+    [name, `${garment}  ${number}`],
+    [`${name}  ${garment}  ${number}`],
+    [garment, number],
+    [number],
+    [`${placed.number}`],
+  ];
 }
 
 /** The piece's own label point; a half on the fold may not hold it. */

@@ -8,6 +8,7 @@ import { fitLabel, type LabelOptions, lettering } from './label.js';
 import { partsInside, partsOutsideBox } from './lines.js';
 import { nicks } from './notch.js';
 import { ring, type Shape, stroke } from './shapes.js';
+import { stretchArrow } from './stretch.js';
 
 export interface PieceDrawing {
   /** Moves the piece's frame, mm. */
@@ -19,7 +20,7 @@ export interface PieceDrawing {
 
 const PAPER_LETTERING: LabelOptions = { max: 5, min: 2.5 };
 
-/** A piece opened and ready to cut: cut line, sewing line, notches, internal and centre lines, grain, label. */
+/** A piece opened and ready to cut: cut line, sewing line, notches, internal and centre lines, grain, stretch, label. */
 export function pieceShapes(piece: CutPiece, options: PieceDrawing = {}): Shape[] {
   const by = options.by ?? [0, 0];
   const map = (p: Vec): Vec => add(p, by);
@@ -42,6 +43,7 @@ export function pieceShapes(piece: CutPiece, options: PieceDrawing = {}): Shape[
     ),
     ...centreLine(piece, map).flatMap((line) => clear(line).map((part) => stroke('FOLD', part))),
     ...grainArrow(from, to, cut, label, { heads: 1, beside: onCentre }),
+    ...(piece.stretch ? stretchArrow(piece.stretch, room, label) : []),
     ...lettering('LABEL', label),
   ];
 }

@@ -4,6 +4,7 @@ import type { Marker, PlacedPiece } from '../../lay/types.js';
 import type { LabelOptions } from './label.js';
 import { fabricEdge, numberedShapes } from './marker.js';
 import { drawingBox, type Lettering, type Shape, type Stroke } from './shapes.js';
+import { zoneShapes } from './zones.js';
 
 /** One length of a marker in a picture that shows a long marker in rows, as a text is set in lines. */
 export interface Row {
@@ -64,6 +65,10 @@ export function rowShapes(placed: PlacedPiece, row: Row, size: LabelOptions): [S
 }
 
 export const rowEdge = (marker: Marker, row: Row): Shape => moved(fabricEdge(marker), row.by);
+
+/** Flaws and splices in the picture's frame, to be clipped to the row; without their words, which are small. */
+export const rowZones = (marker: Marker, row: Row): Stroke[] =>
+  zoneShapes(marker).flatMap((shape) => (shape.kind === 'stroke' ? moved(shape, row.by) : []));
 
 /** Where the row begins, below its left end. */
 export const rowNote = (row: Row, height: number): Lettering => ({

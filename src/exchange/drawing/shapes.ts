@@ -41,13 +41,26 @@ export const ring = (layer: LayerName, points: readonly Vec[]): Stroke => ({
   closed: true,
 });
 
-/** Widest a character of ordinary text comes out, in heights of its capitals: lettering is set by this. */
-export const CHARACTER_WIDTH = 1;
+/**
+ * The most room that a line of text takes, in heights of its capitals: one height a character, as the plain faces
+ * of DXF readers need, or more where wide letters of the embedded typeface gather.
+ */
+export function lineWidth(text: string): number {
+  let count = 0;
+  let width = 0;
+  for (const character of text) {
+    count++;
+    if (/[mwMW@%]/.test(character)) width += 1.38;
+    else if (/[A-Z#&+=<>~^|*]/.test(character)) width += 1.15;
+    else width += character < '\u007f' ? 0.9 : 1.5;
+  }
+  return Math.max(count, width);
+}
 
 /** Box round a shape, lettering taken at its widest. */
 export function shapeBox(shape: Shape): Box {
   if (shape.kind === 'stroke') return bounds(shape.points);
-  const width = Math.max(shape.text.length, 1) * CHARACTER_WIDTH * shape.height;
+  const width = Math.max(lineWidth(shape.text), 1) * shape.height;
   const radians = (shape.angle * Math.PI) / 180;
   const back = shape.align === 'start' ? 0 : width / 2;
   const along = (x: number, y: number): Vec => add(shape.at, rotate([x, y], radians));
@@ -66,3 +79,28 @@ export function drawingBox(shapes: readonly Shape[]): Box {
   ]);
   return bounds(corners);
 }
+
+/** A shape with the box round it, for what is looked up again and again. */
+export interface BoxedShape {
+  readonly shape: Shape;
+  readonly box: Box;
+}
+
+export const boxed = (shapes: readonly Shape[]): BoxedShape[] =>
+  shapes.map((shape) => ({ shape, box: shapeBox(shape) }));
+
+/** Shapes of one layer side by side, so that a page opens each layer once. */
+export function byLayer(shapes: readonly Shape[]): Shape[] {
+  const groups = new Map<LayerName, Shape[]>();
+  for (const shape of shapes) {
+    const group = groups.get(shape.layer);
+    if (group) group.push(shape);
+    else groups.set(shape.layer, [shape]);
+  }
+  return [...groups.values()].flat();
+}
+
+export const shifted = <T extends Shape>(shape: T, by: Vec): T =>
+  shape.kind === 'stroke'
+    ? { ...shape, points: shape.points.map((p) => add(p, by)) }
+    : { ...shape, at: add(shape.at, by) };

@@ -9,6 +9,8 @@ import { type Look, paletteFor } from '../palette.js';
 export interface SizeNestOptions {
   /** Named point of the piece that all sizes share in the drawing. Default: the piece's own frame. */
   readonly stack?: string;
+  /** Warning that stands in the drawing. */
+  readonly stamp?: string;
 }
 
 /** One size in a size nest: its sewing line as stored (a half when it is cut on a fold). */

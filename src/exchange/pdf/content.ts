@@ -4,11 +4,16 @@ import type { Shape } from '../drawing/shapes.js';
 import { type LayerName, layerOf, type Pen } from '../layers.js';
 import { short } from '../numbers.js';
 import { oneLine } from '../text.js';
-import type { Typefaces } from './paper.js';
+import type { PdfLayer, Typefaces } from './paper.js';
+import type { Typeface } from './typeface.js';
 
 /** Height of DejaVu's capitals as a share of the type size (1493 of 2048 units in its OS/2 table). */
 export const CAP_HEIGHT = 1493 / 2048;
-const DECIMALS = 4;
+/** A micrometre: finer than any printer, and a fifth less to pack than one more decimal. */
+const DECIMALS = 3;
+/** A drawing smaller than this share of the true scale is a picture: its curves are thinned to what is seen, mm. */
+const REDUCED = 0.2;
+const SEEN_APART = 0.15;
 
 export interface TextOptions {
   /** Height of capitals, mm. */
@@ -24,14 +29,17 @@ export interface TextOptions {
 export class Content {
   readonly #fonts: Typefaces;
   readonly #parts: string[] = [];
-  readonly #layers = new Set<LayerName>();
+  readonly #layers = new Set<PdfLayer>();
+  #decimals = DECIMALS;
+  /** Vertices nearer than this to the one before are left out: no eye sees them apart. */
+  #step = 0;
 
   constructor(fonts: Typefaces) {
     this.#fonts = fonts;
   }
 
   /** Layers drawn so far. */
-  get layers(): LayerName[] {
+  get layers(): PdfLayer[] {
     return [...this.#layers];
   }
 
@@ -39,11 +47,25 @@ export class Content {
   within(box: Box, place: { scale: number; at: Vec }, draw: () => void): void {
     const { minX, minY, maxX, maxY } = box;
     this.#parts.push(
-      `q ${pair([minX, minY])} ${pair([maxX - minX, maxY - minY])} re W n`,
-      `${short(place.scale, 9)} 0 0 ${short(place.scale, 9)} ${pair(place.at)} cm`,
+      `q ${this.#pair([minX, minY])} ${this.#pair([maxX - minX, maxY - minY])} re W n`,
+      `${short(place.scale, 9)} 0 0 ${short(place.scale, 9)} ${this.#pair(place.at)} cm`,
     );
+    const outside = { decimals: this.#decimals, step: this.#step };
+    // What is shown much reduced needs neither micrometres nor every vertex of a curve.
+    this.#decimals = Math.min(DECIMALS, Math.max(0, Math.ceil(DECIMALS + Math.log10(place.scale))));
+    this.#step = place.scale < REDUCED ? SEEN_APART / place.scale : 0;
     draw();
+    this.#decimals = outside.decimals;
+    this.#step = outside.step;
     this.#parts.push('Q');
+  }
+
+  /** What `draw` adds can be switched off with the layer. */
+  onLayer(layer: PdfLayer, draw: () => void): void {
+    this.#layers.add(layer);
+    this.#parts.push(`/OC /${layer} BDC`);
+    draw();
+    this.#parts.push('EMC');
   }
 
   /** Draws shapes with their layers' pens, each run of one layer inside its optional content group. */
@@ -69,26 +91,25 @@ export class Content {
   }
 
   stroke(points: readonly Vec[], closed = false): void {
-    this.#parts.push(`${route(points)}${closed ? ' h' : ''} S`);
+    this.#parts.push(`${this.#route(points)}${closed ? ' h' : ''} S`);
   }
 
   fill(points: readonly Vec[], colour: string): void {
-    this.#parts.push(`${rgb(colour)} rg ${route(points)} f`);
+    this.#parts.push(`${rgb(colour)} rg ${this.#route(points)} f`);
   }
 
   /** Text on a line whose capitals start at `at`. */
   text(text: string, at: Vec, options: TextOptions): void {
     const clean = oneLine(text);
     if (clean === '') return;
-    const font = options.bold ? this.#fonts.bold : this.#fonts.regular;
     const size = options.height / CAP_HEIGHT;
-    const width = font.widthOfTextAtSize(clean, size);
-    const back = { start: 0, middle: width / 2, end: width }[options.align ?? 'start'];
+    const { width, codes } = this.#face(options).set(clean);
+    const back = { start: 0, middle: (width * size) / 2, end: width * size }[options.align ?? 'start'];
     const [cos, sin] = turn(options.angle ?? 0);
     const matrix = [cos, sin, -sin, cos, at[0] - back * cos, at[1] - back * sin];
     this.#parts.push(
       `BT ${rgb(options.colour ?? '#000000')} rg /${options.bold ? 'bold' : 'regular'} ${short(size, DECIMALS)} Tf ` +
-        `${matrix.map((m) => short(m, 6)).join(' ')} Tm ${font.encodeText(clean).toString()} Tj ET`,
+        `${matrix.map((m) => short(m, 6)).join(' ')} Tm <${codes}> Tj ET`,
     );
   }
 
@@ -104,13 +125,13 @@ export class Content {
   }
 
   wrap(text: string, width: number, options: Pick<TextOptions, 'height' | 'bold'>): string[] {
-    const font = options.bold ? this.#fonts.bold : this.#fonts.regular;
-    const size = options.height / CAP_HEIGHT;
+    const face = this.#face(options);
+    const most = width / (options.height / CAP_HEIGHT);
     const lines: string[] = [];
     let line = '';
     for (const word of oneLine(text).split(' ')) {
       const longer = line === '' ? word : `${line} ${word}`;
-      if (line !== '' && font.widthOfTextAtSize(longer, size) > width) {
+      if (line !== '' && face.set(longer).width > most) {
         lines.push(line);
         line = word;
       } else line = longer;
@@ -120,6 +141,27 @@ export class Content {
 
   toString(): string {
     return this.#parts.join('\n');
+  }
+
+  #pair([x, y]: Vec): string {
+    return `${short(x, this.#decimals)} ${short(y, this.#decimals)}`;
+  }
+
+  #route(points: readonly Vec[]): string {
+    let text = '';
+    let last: Vec | undefined;
+    for (let i = 0; i < points.length; i++) {
+      const p = points[i]!;
+      // The ends always stay.
+      if (last && i + 1 < points.length && near(last, p, this.#step)) continue;
+      text += `${this.#pair(p)} ${last ? 'l ' : 'm '}`;
+      last = p;
+    }
+    return text.trimEnd();
+  }
+
+  #face({ bold }: Pick<TextOptions, 'bold'>): Typeface {
+    return bold ? this.#fonts.bold : this.#fonts.regular;
   }
 
   private lettering(shape: Shape & { kind: 'text' }): void {
@@ -135,10 +177,8 @@ export class Content {
   }
 }
 
-const pair = ([x, y]: Vec): string => `${short(x, DECIMALS)} ${short(y, DECIMALS)}`;
-
-const route = (points: readonly Vec[]): string =>
-  points.map((p, i) => `${pair(p)} ${i === 0 ? 'm' : 'l'}`).join(' ');
+const near = (a: Vec, b: Vec, step: number): boolean =>
+  step > 0 && Math.abs(a[0] - b[0]) < step && Math.abs(a[1] - b[1]) < step;
 
 function rgb(colour: string): string {
   const value = Number.parseInt(colour.slice(1), 16);

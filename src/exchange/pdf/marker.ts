@@ -2,7 +2,7 @@ import type { Vec } from '../../geometry/vec.js';
 import type { Marker } from '../../lay/types.js';
 import type { Unit } from '../../units.js';
 import { markerNote, markerShapes, warningsOn } from '../drawing/marker.js';
-import { boxesMeet, type Shape, shapeBox } from '../drawing/shapes.js';
+import { boxed, boxesMeet, byLayer } from '../drawing/shapes.js';
 import { Content } from './content.js';
 import { MAX_PAGE_MM, PaperDocument } from './paper.js';
 import { TEST_SQUARE, testSquare } from './test-square.js';
@@ -12,6 +12,11 @@ export interface MarkerPdfOptions {
   readonly date: Date;
   /** Longest page, mm; more than 5080 is not shown at true scale by every reader. */
   readonly maxPage?: number;
+  /**
+   * One page however long the marker is: beyond 5.08 m it is written in larger user units, which some readers
+   * ignore, so that they show and print it too small. The page says so.
+   */
+  readonly userUnit?: boolean;
 }
 
 /** Strip at the start of every page that holds the note and the test square, and free paper round the cloth. */
@@ -42,13 +47,15 @@ export async function markerPdf(marker: Marker, options: MarkerPdfOptions): Prom
     keywords: ['marker', 'full scale', marker.fabric.name],
     date: options.date,
   });
-  const shapes = byLayer(markerShapes(marker)).map((shape) => ({ shape, box: shapeBox(shape) }));
-  const parts = divide(marker.length, Math.min(options.maxPage ?? MAX_PAGE_MM, MAX_PAGE_MM));
+  const shapes = boxed(byLayer(markerShapes(marker)));
+  const userUnit = options.userUnit ? userUnitFor(marker) : 1;
+  const longest = Math.min(options.maxPage ?? MAX_PAGE_MM, MAX_PAGE_MM);
+  const parts = divide(marker.length, userUnit > 1 ? userUnit * MAX_PAGE_MM : longest);
   const height = Math.max(marker.width + 2 * EDGE, LEAST_HEIGHT);
   for (const [i, part] of parts.entries()) {
     const content = new Content(document.fonts);
     const shown = part.shownTo - part.shownFrom;
-    strip(content, marker, options.units, height, i + 1, parts.length);
+    strip(content, marker, { unit: options.units, height, page: i + 1, pages: parts.length, userUnit });
     const origin: Vec = [STRIP + EDGE - part.shownFrom, EDGE];
     const box = { minX: STRIP, minY: 0, maxX: STRIP + shown + 2 * EDGE, maxY: height };
     const view = {
@@ -61,10 +68,18 @@ export async function markerPdf(marker: Marker, options: MarkerPdfOptions): Prom
       content.shapes(shapes.flatMap(({ shape, box: own }) => (boxesMeet(own, view) ? shape : [])));
     });
     joinMarks(content, marker, part, origin, i, parts.length);
-    document.addPage(STRIP + shown + 2 * EDGE, height, content);
+    document.addPage(STRIP + shown + 2 * EDGE, height, content, { userUnit });
   }
   return document.bytes();
 }
+
+/** The user unit (in points) that a marker needs to be one page: 1 up to 5.08 m. */
+export const userUnitFor = (marker: Marker): number =>
+  Math.ceil((marker.length + STRIP + 2 * EDGE) / MAX_PAGE_MM);
+
+/** What must be told of a page in user units, on it and to whoever asked for it. */
+export const userUnitWarning = (userUnit: number): string =>
+  `This page is longer than 5.08 m and is written in user units of ${userUnit} points. A reader or printer that ignores them shows it ${userUnit} times too small: measure the square before you use it.`;
 
 /** Parts of equal length, each short enough for a page. */
 export function divide(length: number, maxPage: number): Part[] {
@@ -80,17 +95,6 @@ export function divide(length: number, maxPage: number): Part[] {
       shownTo: i === count - 1 ? length : to + OVERLAP,
     };
   });
-}
-
-/** Shapes of one layer side by side, so that a page opens each group once. */
-function byLayer(shapes: readonly Shape[]): Shape[] {
-  const groups = new Map<string, Shape[]>();
-  for (const shape of shapes) {
-    const group = groups.get(shape.layer);
-    if (group) group.push(shape);
-    else groups.set(shape.layer, [shape]);
-  }
-  return [...groups.values()].flat();
 }
 
 /** Beyond a join's overlap the paper stays white, or cut lines would be met twice. */
@@ -109,23 +113,22 @@ function clippedAtJoins(
 function strip(
   content: Content,
   marker: Marker,
-  unit: Unit,
-  height: number,
-  page: number,
-  pages: number,
+  page: { unit: Unit; height: number; page: number; pages: number; userUnit: number },
 ): void {
   const left = EDGE;
   testSquare(content, [left, EDGE]);
   const width = STRIP - 2 * EDGE;
-  let y = height - EDGE - 6;
-  if (pages > 1) {
-    content.text(`Page ${page} of ${pages}`, [left, y], { height: 5, bold: true });
+  let y = page.height - EDGE - 6;
+  if (page.pages > 1) {
+    content.text(`Page ${page.page} of ${page.pages}`, [left, y], { height: 5, bold: true });
     y -= 12;
   }
-  for (const warning of warningsOn(marker)) {
+  const warnings = warningsOn(marker);
+  if (page.userUnit > 1) warnings.push(userUnitWarning(page.userUnit));
+  for (const warning of warnings) {
     y = content.paragraph(warning, [left, y], width, { height: 4, bold: true, leading: 7 }) - 3;
   }
-  const facts = markerNote(marker, unit).filter((fact) => !warningsOn(marker).includes(fact));
+  const facts = markerNote(marker, page.unit).filter((fact) => !warnings.includes(fact));
   for (const [i, fact] of facts.entries()) {
     y = content.paragraph(fact, [left, y], width, { height: 3.4, bold: i === 0, leading: 6 }) - 2;
   }

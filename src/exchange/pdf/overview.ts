@@ -2,7 +2,7 @@ import { add, scale as scaled, type Vec } from '../../geometry/vec.js';
 import type { Marker } from '../../lay/types.js';
 import type { Unit } from '../../units.js';
 import { markerNote, warningsOn } from '../drawing/marker.js';
-import { bestRowCount, rowEdge, rowNote, rowPicture, rowShapes } from '../drawing/rows.js';
+import { bestRowCount, rowEdge, rowNote, rowPicture, rowShapes, rowZones } from '../drawing/rows.js';
 import type { Shape } from '../drawing/shapes.js';
 import { paletteFor } from '../palette.js';
 import { Content } from './content.js';
@@ -74,7 +74,7 @@ function drawPicture(
     };
     if (count > 1) letters.push(rowNote(row, 2 / scale));
     content.within(box, { scale, at: place }, () => {
-      const strokes: Shape[] = [rowEdge(marker, row)];
+      const strokes: Shape[] = [rowEdge(marker, row), ...rowZones(marker, row)];
       for (const placed of row.pieces) {
         const [own, label] = rowShapes(placed, row, size);
         strokes.push(...own);

@@ -1,11 +1,12 @@
 import fontkit from '@pdf-lib/fontkit';
-import type { PDFFont, PDFRef } from 'pdf-lib';
-import { PDFDocument, PDFName, PDFString } from 'pdf-lib';
+import { zlibSync } from 'fflate';
+import { PDFDocument, PDFName, type PDFRef, PDFString } from 'pdf-lib';
 import { fontBytes } from '../files.js';
 import { LAYERS, type LayerName } from '../layers.js';
 import { fixed } from '../numbers.js';
 import { oneLine } from '../text.js';
 import type { Content } from './content.js';
+import { Typeface } from './typeface.js';
 
 export const MM_TO_PT = 72 / 25.4;
 /** The longest page that every reader shows at true scale: 14,400 points. */
@@ -15,12 +16,20 @@ export const PAPERS = {
   A4: { width: 210, height: 297 },
   Letter: { width: 215.9, height: 279.4 },
   A3: { width: 297, height: 420 },
+  A0: { width: 841, height: 1189 },
 } as const;
 export type Paper = keyof typeof PAPERS;
 
+/** Layers of drawings, and the marks of sheets to be joined, which no drawing has. */
+export type PdfLayer = LayerName | 'SHEET';
+const PDF_LAYERS: readonly { readonly name: PdfLayer; readonly title: string }[] = [
+  ...LAYERS,
+  { name: 'SHEET', title: 'Sheet names, trim lines and match marks' },
+];
+
 export interface Typefaces {
-  readonly regular: PDFFont;
-  readonly bold: PDFFont;
+  readonly regular: Typeface;
+  readonly bold: Typeface;
 }
 
 export interface DocumentInfo {
@@ -35,7 +44,7 @@ export interface DocumentInfo {
 export class PaperDocument {
   readonly fonts: Typefaces;
   readonly #pdf: PDFDocument;
-  readonly #layers = new Map<LayerName, PDFRef>();
+  readonly #layers = new Map<PdfLayer, PDFRef>();
 
   private constructor(pdf: PDFDocument, fonts: Typefaces) {
     this.#pdf = pdf;
@@ -55,26 +64,39 @@ export class PaperDocument {
     pdf.setModificationDate(info.date);
     const regular = await pdf.embedFont(fontBytes('DejaVuSans'), { subset: true });
     const bold = await pdf.embedFont(fontBytes('DejaVuSans-Bold'), { subset: true });
-    return new PaperDocument(pdf, { regular, bold });
+    return new PaperDocument(pdf, { regular: new Typeface(regular), bold: new Typeface(bold) });
   }
 
-  /** Adds a page of `width` x `height` mm that shows `content`. */
-  addPage(width: number, height: number, content: Content): void {
-    const page = this.#pdf.addPage([width * MM_TO_PT, height * MM_TO_PT]);
+  /**
+   * Adds a page of `width` x `height` mm that shows `content`. With a `userUnit` above 1 the page is written that
+   * many times smaller, and readers that know user units (PDF 1.6) show it at its true size.
+   */
+  addPage(
+    width: number,
+    height: number,
+    content: Content,
+    { userUnit = 1 }: { userUnit?: number } = {},
+  ): void {
+    const page = this.#pdf.addPage([(width * MM_TO_PT) / userUnit, (height * MM_TO_PT) / userUnit]);
     const { context } = this.#pdf;
-    const fonts = { regular: this.fonts.regular.ref, bold: this.fonts.bold.ref };
+    const fonts = { regular: this.fonts.regular.font.ref, bold: this.fonts.bold.font.ref };
     const properties = Object.fromEntries(content.layers.map((name) => [name, this.#layer(name)]));
     page.node.set(PDFName.of('Resources'), context.obj({ Font: fonts, Properties: properties }));
+    if (userUnit !== 1) page.node.set(PDFName.of('UserUnit'), context.obj(userUnit));
     // The page's space is points: one matrix turns everything that follows into millimetres.
-    const scale = fixed(MM_TO_PT, 9);
-    const stream = context.flateStream(`q ${scale} 0 0 ${scale} 0 0 cm\n${content.toString()}\nQ`);
-    page.node.set(PDFName.of('Contents'), context.register(stream));
+    const scale = fixed(MM_TO_PT / userUnit, 9);
+    const text = `q ${scale} 0 0 ${scale} 0 0 cm\n${content.toString()}\nQ`;
+    const packed = zlibSync(latin1(text), { level: 6 });
+    page.node.set(
+      PDFName.of('Contents'),
+      context.register(context.stream(packed, { Filter: 'FlateDecode' })),
+    );
   }
 
   async bytes(): Promise<Uint8Array> {
     const { context, catalog } = this.#pdf;
     // In the order of the table, whatever was drawn first.
-    const groups = LAYERS.flatMap(({ name }) => this.#layers.get(name) ?? []);
+    const groups = PDF_LAYERS.flatMap(({ name }) => this.#layers.get(name) ?? []);
     if (groups.length > 0) {
       catalog.set(
         PDFName.of('OCProperties'),
@@ -84,13 +106,20 @@ export class PaperDocument {
     return this.#pdf.save();
   }
 
-  #layer(name: LayerName): PDFRef {
+  #layer(name: PdfLayer): PDFRef {
     const known = this.#layers.get(name);
     if (known) return known;
-    const title = LAYERS.find((layer) => layer.name === name)!.title;
+    const title = PDF_LAYERS.find((layer) => layer.name === name)!.title;
     const { context } = this.#pdf;
     const ref = context.register(context.obj({ Type: 'OCG', Name: PDFString.of(title) }));
     this.#layers.set(name, ref);
     return ref;
   }
+}
+
+/** Content is operators, numbers and glyph codes: one byte a character. */
+function latin1(text: string): Uint8Array {
+  const bytes = new Uint8Array(text.length);
+  for (let i = 0; i < text.length; i++) bytes[i] = text.charCodeAt(i);
+  return bytes;
 }

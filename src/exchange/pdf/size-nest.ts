@@ -26,6 +26,8 @@ export interface SizeNestPdfOptions {
   /** Reduced to fit the paper, or pages as large as the pieces at true scale. Default `fit`. */
   readonly scale?: 'fit' | 'true';
   readonly paper?: 'A4' | 'Letter';
+  /** Warning that stands on every page. */
+  readonly stamp?: string;
 }
 
 const MARGIN = 12;
@@ -91,6 +93,9 @@ function drawPage(content: Content, nest: SizeNest, page: PageRoom, options: Siz
   const top = height - MARGIN - 5;
   content.text(`${options.title}: ${nestTitle(nest)}`, [MARGIN, top], { height: 4, bold: true });
   const said = reduction === 1 ? 'True scale.' : `Reduced 1 : ${short(reduction, 2)}.`;
+  if (options.stamp !== undefined) {
+    content.text(options.stamp, [MARGIN, top - 13], { height: 3.2, bold: true });
+  }
   content.paragraph(`${nestNote(nest)} ${said}`, [MARGIN, top - 7], width - 2 * MARGIN, { height: 2.4 });
 
   // The picture hangs from the upper left corner below the head.

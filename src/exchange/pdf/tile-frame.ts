@@ -64,7 +64,7 @@ export function drawTileFrame(content: Content, tiling: Tiling, tile: Tile, titl
 
   const small = { height: 2.2, colour: SOFT };
   const order = (name: string) => `trim this edge and lay it on the dotted line of ${name}`;
-  if (near.left) content.text(order(near.left), [left + 4, middle[1] + 20], { ...small, angle: 90 });
+  if (near.left) content.text(order(near.left), [left + 4, joinY + 14], { ...small, angle: 90 });
   if (near.above) content.text(order(near.above), [left + 10, top - 5], small);
   // Inside the frame: what a printer does in its outer margin is not sure.
   content.text(`${title}: sheet ${tile.name}`, [left + 8, bottom + 3.5], small);

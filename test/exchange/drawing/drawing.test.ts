@@ -1,15 +1,28 @@
+import fontkit from '@pdf-lib/fontkit';
 import { describe, expect, it } from 'vitest';
 import { onFold, partOutline } from '../../../src/exchange/drawing/fold.js';
 import { grainArrow } from '../../../src/exchange/drawing/grain.js';
 import { fitLabel, lettering } from '../../../src/exchange/drawing/label.js';
 import { closestOnRing, partsInside, partsOutsideBox } from '../../../src/exchange/drawing/lines.js';
-import { markerNote, markerShapes, warningsOn } from '../../../src/exchange/drawing/marker.js';
+import {
+  bundleFacts,
+  bundleLabel,
+  markerNote,
+  markerShapes,
+  placedShapes,
+  plyFace,
+  warningsOn,
+} from '../../../src/exchange/drawing/marker.js';
 import { cutCount } from '../../../src/exchange/drawing/piece.js';
-import { bestRowCount, rowPicture, rowShapes } from '../../../src/exchange/drawing/rows.js';
-import { drawingBox } from '../../../src/exchange/drawing/shapes.js';
-import { contains, type Polygon } from '../../../src/geometry/polygon.js';
+import { bestRowCount, rowPicture, rowShapes, rowZones } from '../../../src/exchange/drawing/rows.js';
+import { drawingBox, lineWidth, shapeBox } from '../../../src/exchange/drawing/shapes.js';
+import { fontBytes } from '../../../src/exchange/files.js';
+import { area, contains, counterClockwise, type Polygon } from '../../../src/geometry/polygon.js';
 import { distance, type Vec } from '../../../src/geometry/vec.js';
-import { sampleMarker, tubeMarker } from '../sample.js';
+import { toMarker } from '../../../src/lay/frame.js';
+import { spreadOf } from '../../../src/lay/spread.js';
+import type { ClothZone, Fabric, Marker } from '../../../src/lay/types.js';
+import { bodyPiece, place, sampleMarker, sleevePiece, tubeMarker } from '../sample.js';
 
 const SQUARE: Polygon = [
   [0, 0],
@@ -187,6 +200,82 @@ describe('a label', () => {
   });
 });
 
+describe('the label of a placed piece', () => {
+  const facts = (marker: Marker) => marker.pieces.map((placed) => bundleFacts(marker, placed));
+
+  it('says style, piece, size, bundle, number, hand and which face of the cloth is up', () => {
+    expect(facts(sampleMarker())[2]).toEqual([
+      'Harbour crew',
+      'sleeve M (mirrored)',
+      'M-1',
+      'no. 3',
+      'face up',
+    ]);
+    expect(facts(tubeMarker())[0]).toEqual([
+      'Harbour crew',
+      'front M (on fold)',
+      'M-1',
+      'no. 1',
+      'both faces',
+    ]);
+    const modes = (['single', 'face-to-face', 'folded', 'tubular'] as const).map((mode) => {
+      const fabric: Fabric = { ...sampleMarker().fabric, mode };
+      return plyFace(sampleMarker({ over: { fabric, spread: spreadOf(fabric) } }));
+    });
+    expect(modes).toEqual(['face up', 'both faces', 'both faces', 'both faces']);
+  });
+
+  it('is level or rising whichever way the piece lies, never upside down, and inside its outline', () => {
+    const piece = sleevePiece('M', 0.7);
+    for (let rotation = 0; rotation < 360; rotation += 15) {
+      for (const mirrored of [false, true]) {
+        const pose = { mirrored, rotation, at: [300, 400] as Vec };
+        const outline = counterClockwise(piece.cut.map(toMarker(pose)));
+        const placed = { piece, garment: 'M-1', number: 1, ...pose, outline };
+        const words = placedShapes(sampleMarker(), placed).filter((s) => s.kind === 'text');
+        expect(words.length).toBeGreaterThan(1);
+        for (const word of words) {
+          expect(word.angle).toBeGreaterThan(-90);
+          expect(word.angle).toBeLessThanOrEqual(90);
+          const { minX, minY, maxX, maxY } = shapeBox({ ...word, height: word.height / 2 });
+          for (const corner of [
+            [minX, minY],
+            [maxX, minY],
+            [maxX, maxY],
+            [minX, maxY],
+          ] as const) {
+            expect(contains(outline, corner)).toBe(true);
+          }
+        }
+      }
+    }
+  });
+
+  it('is shortened in a small piece, and the number stays', () => {
+    const piece = { ...bodyPiece('M'), notches: [] };
+    const shown = [1, 0.1, 0.04, 0.015].map((k) => {
+      const small = { ...piece, cut: piece.cut.map(([x, y]): Vec => [k * x, k * y]) };
+      return bundleLabel(sampleMarker(), place(small, 'M-12', 34, false, [0, 0])).lines.join(' | ');
+    });
+    expect(shown[0]).toContain('Harbour crew');
+    expect(shown.map((text) => text.length)).toEqual([...shown.map((t) => t.length)].sort((a, b) => b - a));
+    expect(shown[3]!.length).toBeLessThan(shown[0]!.length);
+    for (const text of shown) expect(text).toMatch(/34/);
+  });
+
+  it('has room for what the embedded typeface sets, letter by letter', () => {
+    const font = fontkit.create(Buffer.from(fontBytes('DejaVuSans')));
+    const capitals = 1493;
+    for (let code = 0x20; code < 0x17f; code++) {
+      if (code >= 0x7f && code < 0xa0) continue;
+      const letter = String.fromCharCode(code);
+      const set = font.layout(letter).advanceWidth / capitals;
+      // A line of ten of it, so that the least of one height a letter does not decide alone.
+      expect(lineWidth(letter.repeat(10)), letter).toBeGreaterThanOrEqual(10 * set - 1e-9);
+    }
+  });
+});
+
 describe('the grain', () => {
   const label = fitLabel(SQUARE, [50, 50], [['ab']], { max: 5, min: 3 });
 
@@ -323,3 +412,61 @@ function insideOf(outline: Polygon): Vec {
   )[0]!;
   return [(a![0] + b![0]) / 2, y];
 }
+
+describe('flaws and splices', () => {
+  const zones: ClothZone[] = [
+    {
+      kind: 'flaw',
+      outline: [
+        [100, -20],
+        [140, -20],
+        [140, 30],
+        [100, 30],
+      ],
+      note: 'hole',
+    },
+    {
+      kind: 'splice',
+      outline: [
+        [499.5, 0],
+        [500.5, 0],
+        [500.5, 1650],
+        [499.5, 1650],
+      ],
+      overlap: 40,
+    },
+    {
+      kind: 'flaw',
+      outline: [
+        [9000, 0],
+        [9010, 0],
+        [9010, 10],
+        [9000, 10],
+      ],
+    },
+  ];
+
+  it('are drawn where they lie on the cloth, with what they are, and not beyond it', () => {
+    const drawn = markerShapes(sampleMarker({ over: { zones } })).filter((s) => s.layer === 'ZONE');
+    const strokes = drawn.filter((s) => s.kind === 'stroke');
+    expect(strokes.map((s) => s.closed)).toEqual([true, false]);
+    // Of the flaw only what lies on the cloth: 40 x 30 mm.
+    expect(Math.abs(area(strokes[0]!.points) - 40 * 30)).toBeLessThan(0.1);
+    expect(strokes[1]!.points).toEqual([
+      [500, 0],
+      [500, 1650],
+    ]);
+    expect(drawn.flatMap((s) => (s.kind === 'text' ? s.text : []))).toEqual([
+      'flaw: hole',
+      'splice, overlap 40 mm',
+    ]);
+    expect(markerShapes(sampleMarker()).filter((s) => s.layer === 'ZONE')).toEqual([]);
+  });
+
+  it('show in the small picture in the row that they lie in', () => {
+    const marker = sampleMarker({ over: { zones } });
+    const { rows } = rowPicture(marker, 2);
+    const splice = rowZones(marker, rows[0]!).find((s) => !s.closed)!;
+    expect(splice.points[0]![0]).toBeCloseTo(500 + rows[0]!.by[0], 9);
+  });
+});

@@ -1,7 +1,10 @@
+import { PDFDocument } from 'pdf-lib';
 import { describe, expect, it, vi } from 'vitest';
-import { divide, EDGE, markerPdf, STRIP } from '../../../src/exchange/pdf/marker.js';
+import { bundleLabel } from '../../../src/exchange/drawing/marker.js';
+import { divide, EDGE, markerPdf, STRIP, userUnitFor } from '../../../src/exchange/pdf/marker.js';
 import { overviewPdf } from '../../../src/exchange/pdf/overview.js';
 import { MAX_PAGE_MM } from '../../../src/exchange/pdf/paper.js';
+import { contains } from '../../../src/geometry/polygon.js';
 import type { Vec } from '../../../src/geometry/vec.js';
 import type { Marker } from '../../../src/lay/types.js';
 import { darkestNear, darkRunsInColumn, darkRunsInRow, type Renderer, rasterise } from '../raster.js';
@@ -149,6 +152,110 @@ describe('a marker as PDF at full scale', () => {
     );
   }
 
+  for (const renderer of RENDERERS) {
+    const present = hasTool(renderer);
+    // A strip of the page at 300 dots an inch: the whole length of it, and 12 mm of its height.
+    const strip = async (pdf: Uint8Array, bottom: number) => {
+      const document = await PDFDocument.load(pdf);
+      const page = document.getPage(0);
+      page.setMediaBox(0, (bottom * 72) / 25.4, page.getWidth(), (12 * 72) / 25.4);
+      return rasterise(await document.save(), renderer, 300)[0]!;
+    };
+    const mm = (dots: number) => (dots * 25.4) / 300;
+
+    it.skipIf(!present)(
+      needing(
+        `is as long as its marker within 0.1 mm at 300 dots an inch, up to 5.08 m (${renderer})`,
+        renderer,
+        present,
+      ),
+      async () => {
+        const longest = MAX_PAGE_MM - STRIP - 2 * EDGE;
+        const marker = { ...smallMarker(), length: longest, pieces: smallMarker().pieces.slice(0, 1) };
+        const row = await strip(await markerPdf(marker, OPTIONS), EDGE + 100);
+        const edges = upright(row, mm);
+        // The squares' left edge and their two right ones, the cloth's start and its end; the band lies between.
+        const [start, end] = [edges.find((x) => x > STRIP)!, edges[edges.length - 1]!];
+        expect(Math.abs(end - start - longest)).toBeLessThanOrEqual(0.1);
+        expect(edges.length).toBeGreaterThan(2);
+      },
+    );
+
+    it.skipIf(!present)(
+      needing(`prints the squares true to 0.1 mm at 300 dots an inch (${renderer})`, renderer, present),
+      async () => {
+        const row = await strip(await markerPdf(smallMarker(), OPTIONS), EDGE + 40);
+        const [left, inner, outer] = upright(row, mm);
+        expect(Math.abs(inner! - left! - 100)).toBeLessThanOrEqual(0.1);
+        expect(Math.abs(outer! - left! - 101.6)).toBeLessThanOrEqual(0.1);
+      },
+    );
+  }
+
+  describe('longer than 5.08 m, in user units', () => {
+    const marker = { ...smallMarker(), length: 9500 };
+
+    it('is one page that warns of readers which ignore them', async () => {
+      expect(userUnitFor(marker)).toBe(2);
+      const pdf = await markerPdf(marker, { ...OPTIONS, userUnit: true });
+      const document = await PDFDocument.load(pdf);
+      expect(document.getPageCount()).toBe(1);
+      const { width } = document.getPage(0).getSize();
+      expect((width * 2 * 25.4) / 72).toBeCloseTo(9500 + STRIP + 2 * EDGE, 6);
+      expect(document.getPage(0).node.toString()).toMatch(/\/UserUnit 2\b/);
+      if (!hasTool('pdftotext')) return;
+      const text = withFile('m.pdf', pdf, (path) => run('pdftotext', [path, '-'])).replace(/\s+/g, ' ');
+      expect(text).toContain('written in user units of 2 points');
+      expect(text).toContain('2 times too small: measure the square');
+    });
+
+    it('is not written without being asked for, nor where one page is long enough', async () => {
+      const pages = await PDFDocument.load(await markerPdf(marker, OPTIONS));
+      expect(pages.getPageCount()).toBe(2);
+      const short = await markerPdf(smallMarker(), { ...OPTIONS, userUnit: true });
+      expect(Buffer.compare(short, await markerPdf(smallMarker(), OPTIONS))).toBe(0);
+    });
+
+    it.skipIf(!hasTool('mutool'))(
+      needing('is shown at true scale by MuPDF, which knows them', 'mutool', hasTool('mutool')),
+      async () => {
+        const pdf = await markerPdf(marker, { ...OPTIONS, userUnit: true });
+        const [page] = rasterise(pdf, 'mutool', 25.4);
+        expect(Math.abs(page!.width - (9500 + STRIP + 2 * EDGE))).toBeLessThanOrEqual(1);
+      },
+    );
+  });
+
+  it.skipIf(!hasTool('pdftotext'))(
+    needing(
+      'sets every word of a label inside its piece, level or rising, never upside down',
+      'pdftotext',
+      hasTool('pdftotext'),
+    ),
+    async () => {
+      // Names of wide letters, and pieces down to a narrow band.
+      for (const marker of [
+        sampleMarker(),
+        { ...sampleMarker({ over: { style: 'MAMMOTH WOMWOM' } }), name: 'wide' },
+        tubeMarker(),
+      ]) {
+        const box = await wordsOf(await markerPdf(marker, OPTIONS));
+        for (const placed of marker.pieces) {
+          const label = bundleLabel(marker, placed);
+          const near = box.filter(
+            (w) =>
+              Math.abs(w.x - label.at[0]) <= label.half[0] && Math.abs(w.y - label.at[1]) <= label.half[1],
+          );
+          const words = label.lines.flatMap((line) => line.split(/\s+/));
+          expect(near.map((w) => w.text).sort()).toEqual(words.sort());
+          for (const word of near) {
+            for (const corner of word.corners) expect(contains(placed.outline, corner)).toBe(true);
+          }
+        }
+      }
+    },
+  );
+
   it.skipIf(!hasTool('pdftotext'))(
     needing('prints page numbers, joins and the stamp on every page', 'pdftotext', hasTool('pdftotext')),
     async () => {
@@ -201,3 +308,55 @@ describe('the overview of a marker', () => {
     },
   );
 });
+
+/** Middles of the upright lines of a strip, mm: columns that are dark over most of its height. */
+function upright(
+  row: { width: number; height: number; pixels: Uint8Array },
+  mm: (dots: number) => number,
+): number[] {
+  const found: number[] = [];
+  let from = -1;
+  for (let x = 0; x <= row.width; x++) {
+    let inked = 0;
+    for (let y = 0; x < row.width && y < row.height; y++) if (row.pixels[y * row.width + x]! < 170) inked++;
+    // Dashes of the cloth's edge are 12 of 20 mm.
+    const line = inked > row.height * 0.5;
+    if (line && from < 0) from = x;
+    if (!line && from >= 0) {
+      found.push(mm((from + x) / 2));
+      from = -1;
+    }
+  }
+  return found;
+}
+
+interface Word {
+  readonly text: string;
+  readonly x: number;
+  readonly y: number;
+  readonly corners: readonly Vec[];
+}
+
+/** Words of the first page with their boxes in the marker's frame, mm; the box is that of the type, not of its ink. */
+async function wordsOf(pdf: Uint8Array): Promise<Word[]> {
+  const { height } = (await PDFDocument.load(pdf)).getPage(0).getSize();
+  const html = withFile('m.pdf', pdf, (path) => run('pdftotext', ['-bbox', path, '-']));
+  const mm = (points: string) => (Number(points) * 25.4) / 72;
+  return [
+    ...html.matchAll(/<word xMin="([\d.]+)" yMin="([\d.]+)" xMax="([\d.]+)" yMax="([\d.]+)">([^<]*)</g),
+  ].map(([, left, top, right, bottom, text]): Word => {
+    const [x0, x1] = [mm(left!) - STRIP - EDGE, mm(right!) - STRIP - EDGE];
+    const [y0, y1] = [(height * 25.4) / 72 - mm(bottom!) - EDGE, (height * 25.4) / 72 - mm(top!) - EDGE];
+    return {
+      text: text!,
+      x: (x0 + x1) / 2,
+      y: (y0 + y1) / 2,
+      corners: [
+        [x0, y0],
+        [x1, y0],
+        [x1, y1],
+        [x0, y1],
+      ],
+    };
+  });
+}
