@@ -19,10 +19,14 @@ import {
 import { type Altered, altered, assertSound, defineAlteration } from './alteration.js';
 import { shares, withBandNotches } from './band-notches.js';
 import { BAND_KNITS, type BandPlace, bandRatio } from './band-ratio.js';
+import { necklineOnSleeves, necklineRing } from './neckline-ring.js';
 
 export interface DraftBandOptions {
   readonly name: string;
-  /** Edges the band is sewn to, as `piece.edge`; an edge of a piece on the fold counts twice. */
+  /**
+   * Edges the band is sewn to, as `piece.edge`, in the order they are sewn. An edge of a piece on the fold counts
+   * twice; in a ring with such edges, one of a piece cut twice does too.
+   */
   readonly along: readonly string[];
   /** Band length over the length of those edges: less than 1 stretches the band on. */
   readonly ratio: number;
@@ -50,7 +54,7 @@ const BAND_TOLERANCE = 0.5;
  */
 export function draftBand(pattern: Pattern, options: DraftBandOptions): Altered {
   const { name } = options;
-  const uses = options.along.map((text) => edgeUse(pattern, text));
+  const uses = edgeUses(pattern, options.along);
   if (hasPiece(pattern, name) || pattern.seams.some((seam) => seam.name === name)) {
     const what = hasPiece(pattern, name) ? 'piece' : 'seam';
     throw new InputError(`a ${what} named '${name}' is there already`, {
@@ -142,14 +146,38 @@ export const draftBandAlteration = defineAlteration({
 /** What a band is sewn to, by the name of its first edge. */
 function placeOf(along: readonly string[]): BandPlace {
   const edge = along[0]?.split('.')[1] ?? '';
-  return edge === 'neckline' ? 'neck' : edge === 'wrist' ? 'cuff' : 'hem';
+  return edge.endsWith('neckline') ? 'neck' : edge === 'wrist' ? 'cuff' : 'hem';
 }
 
-function edgeUse(pattern: Pattern, text: string): EdgeUse {
-  const [pieceName = '', edgeName = ''] = text.split('.');
-  const piece = pieceOf(pattern, pieceName);
-  edgeOf(piece, edgeName);
-  return { piece: pieceName, edge: edgeName, times: piece.fold ? 2 : 1 };
+/**
+ * Edges named as `piece.edge` with how often each is met in one garment.
+ *
+ * @throws InputError for an unknown piece or edge, or a neckline that is named in part.
+ */
+export function edgeUses(pattern: Pattern, along: readonly string[]): EdgeUse[] {
+  const found = along.map((text) => {
+    const [pieceName = '', edgeName = ''] = text.split('.');
+    const piece = pieceOf(pattern, pieceName);
+    edgeOf(piece, edgeName);
+    return { piece, edge: edgeName };
+  });
+  // A cuff is sewn to one sleeve; a band round the body meets both.
+  const roundBody = found.some(({ piece }) => piece.fold);
+  if (roundBody) assertWholeNeckline(pattern, along);
+  return found.map(({ piece, edge }) => {
+    const copies = roundBody ? piece.counts.asDrawn + piece.counts.mirrored : 1;
+    return { piece: piece.name, edge, times: piece.fold ? 2 : copies };
+  });
+}
+
+/** A raglan's neckline runs over its sleeves: a band along the rest alone would be too short. */
+function assertWholeNeckline(pattern: Pattern, along: readonly string[]): void {
+  if (!along.includes('back.neckline') || !along.includes('front.neckline')) return;
+  const missing = necklineOnSleeves(pattern).filter((text) => !along.includes(text));
+  if (missing.length === 0) return;
+  throw new InputError(`the neckline runs over ${missing.join(' and ')} too`, {
+    mend: `write along: [${necklineRing(pattern).join(', ')}]`,
+  });
 }
 
 function bandPiece(options: DraftBandOptions, size: number): Piece {

@@ -5,6 +5,7 @@ import { MM_PER_INCH } from '../units.js';
 import { type Altered, defineAlteration } from './alteration.js';
 import { BAND_KNITS, bandRatio } from './band-ratio.js';
 import { DRAFT_BAND_DEFAULTS, draftBand } from './draft-band.js';
+import { necklineRing } from './neckline-ring.js';
 
 export interface DraftCollarOptions {
   readonly name: string;
@@ -36,7 +37,7 @@ export function draftCollar(pattern: Pattern, options: DraftCollarOptions): Alte
   return draftBand(pattern, {
     ...DRAFT_BAND_DEFAULTS,
     name: options.name,
-    along: ['back.neckline', 'front.neckline'],
+    along: necklineRing(pattern),
     ratio: options.ratio,
     depth: options.height * (turned ? 2 : 1),
     fabric: options.fabric,

@@ -15,7 +15,7 @@ import {
 } from '../pattern/model.js';
 import { movePoints } from '../pattern/reshape.js';
 import { altered, assertSound, defineAlteration, piecesField } from './alteration.js';
-import { withCurvedHem } from './curved-hem.js';
+import { sideLean, withCurvedHem, withSquareHem } from './curved-hem.js';
 import { extendStart, trimStart } from './edge-start.js';
 import { findPlace, type PlaceRef, placeField } from './place.js';
 import { isStraight } from './true-up.js';
@@ -30,9 +30,12 @@ export interface LengthenOptions {
 
 export const LENGTHEN_DEFAULTS = { pieces: ['back', 'front'] } as const;
 
+/** A side seam that leans less than this at the hem still meets it squarely, radians (a degree). */
+const LEAST_LEAN = Math.PI / 180;
+
 /**
  * Lengthens (or, with a negative amount, shortens) body pieces along the grain. At the hem the side seam and
- * the fold run straight on down; at a level everything below it moves down and the side seam is blended: redrawn
+ * the fold run straight on down, and a hem cut off where the seam leans is squared to it; at a level everything below it moves down and the side seam is blended: redrawn
  * through by proportion between the named points above and below.
  *
  * @throws CheckError when the piece would be shortened past a named point.
@@ -93,7 +96,10 @@ function moveHem(piece: Piece, by: number): Piece {
     return edge;
   });
   const moved: Piece = { ...carried, edges };
-  return isStraight(hem.path) || !piece.fold ? moved : withCurvedHem(moved);
+  if (!piece.fold) return moved;
+  // Cut off where a shaped seam leans, the hem is squared to it again.
+  if (by < 0 && sideLean(moved) > LEAST_LEAN) return withSquareHem(moved);
+  return isStraight(hem.path) ? moved : withCurvedHem(moved);
 }
 
 function shortened(piece: Piece, side: Edge, by: number): Edge {

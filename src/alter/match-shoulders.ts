@@ -14,6 +14,9 @@ export interface MatchShouldersOptions {
 
 export const MATCH_SHOULDERS_DEFAULTS: MatchShouldersOptions = { change: 'front' };
 
+/** Shoulders this near are equally long already, mm. */
+const MATCHED = 0.01;
+
 /** Makes both shoulders equally long by moving shoulder tips along their own shoulder lines. */
 export function matchShoulders(pattern: Pattern, options: MatchShouldersOptions): Altered {
   const before = frontAndBack(pattern, 'shoulder');
@@ -31,6 +34,8 @@ export function matchShoulders(pattern: Pattern, options: MatchShouldersOptions)
   const wanted = chosen.length === 2 ? (before.front + before.back) / 2 : before[other(first!)];
   let result = pattern;
   for (const name of chosen) {
+    // Drawn again to no end, a shoulder would lose the run that a forward shift gave its neckline.
+    if (Math.abs(before[name] - wanted) <= MATCHED) continue;
     result = withPiece(result, assertSound(withShoulder(pieceOf(result, name), wanted)));
   }
   return altered(result, [

@@ -1,14 +1,15 @@
 import { z } from 'zod';
-import { suggest, UserError } from '../errors.js';
+import { InputError, suggest, UserError } from '../errors.js';
 import { friendlyErrors, tellingIssue } from '../fields.js';
 import type { Pattern } from '../pattern/model.js';
 import type { Unit } from '../units.js';
-import type { Alteration, Note, Step } from './alteration.js';
+import type { Alteration, Altered, Note, Step } from './alteration.js';
 import { lowerArmholeAlteration, raiseArmholeAlteration, reshapeArmholeAlteration } from './armhole.js';
 import { balanceArmholesAlteration } from './balance-armholes.js';
 import { deriveFrontAlteration } from './derive-front.js';
 import { draftBandAlteration } from './draft-band.js';
 import { draftCollarAlteration } from './draft-collar.js';
+import { draftHoodAlteration } from './draft-hood.js';
 import { draftSleeveAlteration } from './draft-sleeve.js';
 import { dropShoulderAlteration } from './drop-shoulder.js';
 import { forwardShoulderAlteration } from './forward-shoulder.js';
@@ -18,6 +19,7 @@ import { levelSideSeamsAlteration } from './level-side-seams.js';
 import { markStretchAlteration } from './mark-stretch.js';
 import { matchShouldersAlteration } from './match-shoulders.js';
 import { neckShapeAlteration } from './neck-shape.js';
+import { raglanAlteration } from './raglan.js';
 import { raiseShoulderAlteration } from './raise-shoulder.js';
 import { shapeSideSeamAlteration } from './shape-side-seam.js';
 import { slashAlteration } from './slash.js';
@@ -42,8 +44,10 @@ export const ALTERATIONS: readonly Alteration[] = [
   neckShapeAlteration,
   markStretchAlteration,
   draftSleeveAlteration,
+  raglanAlteration,
   draftBandAlteration,
   draftCollarAlteration,
+  draftHoodAlteration,
   kangarooPocketAlteration,
 ];
 
@@ -96,7 +100,7 @@ export function runRecipe(block: Pattern, steps: readonly Step[]): { pattern: Pa
   const stages: Stage[] = [];
   steps.forEach((step, index) => {
     try {
-      const result = step.apply(pattern, { block });
+      const result = applied(step, pattern, block);
       pattern = rederive(result.pattern);
       stages.push({ step: step.name, pattern, notes: result.notes });
     } catch (error) {
@@ -104,6 +108,48 @@ export function runRecipe(block: Pattern, steps: readonly Step[]): { pattern: Pa
     }
   });
   return { pattern, stages };
+}
+
+function applied(step: Step, pattern: Pattern, block: Pattern): Altered {
+  try {
+    const result = step.apply(pattern, { block });
+    assertLasting(step, pattern, result.pattern);
+    return result;
+  } catch (error) {
+    const mend = error instanceof InputError ? earlier(step, pattern, block) : undefined;
+    if (mend === undefined) throw error;
+    throw new InputError((error as InputError).message, { mend, cause: error });
+  }
+}
+
+/** A derived piece is drawn again after the step: a change of its outline by any but its own step would be lost. */
+function assertLasting(step: Step, before: Pattern, after: Pattern): void {
+  for (const piece of after.pieces) {
+    const own = before.pieces.find((p) => p.name === piece.name);
+    const drawnBy = own?.derived?.step;
+    if (drawnBy === undefined || drawnBy === step.name || piece.derived?.step !== drawnBy) continue;
+    if (piece.edges === own?.edges) continue;
+    throw new InputError(
+      `what it changes on '${piece.name}' would be lost: ${drawnBy} draws that piece again after every step`,
+      { mend: `put it before ${drawnBy}, or change the options of ${drawnBy}` },
+    );
+  }
+}
+
+/**
+ * What to do about a step that fails on pieces but works on the pattern they were cut from. One that draws new
+ * pieces has its place after the cut, and a mend of its own.
+ */
+function earlier(step: Step, { construction, pieces }: Pattern, block: Pattern): string | undefined {
+  if (!construction) return undefined;
+  try {
+    const there = step.apply(construction, { block });
+    if (there.pattern.pieces.length > construction.pieces.length) return undefined;
+  } catch {
+    return undefined;
+  }
+  const by = pieces.find((piece) => piece.derived && piece.name === 'front')?.derived?.step;
+  return by === undefined ? undefined : `put it before ${by}, which cuts the pieces anew`;
 }
 
 /** Draws every derived piece again, in the order they were made. */

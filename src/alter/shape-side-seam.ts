@@ -1,7 +1,7 @@
 import { z } from 'zod';
 import { CheckError } from '../errors.js';
 import { lengthField } from '../fields.js';
-import { cubic, line, type Path, startDirection } from '../geometry/path.js';
+import { cubic, line, type Path } from '../geometry/path.js';
 import { splineThrough } from '../geometry/spline.js';
 import { add, lerp, sub, type Vec } from '../geometry/vec.js';
 import {
@@ -17,8 +17,7 @@ import {
 import { movePoints } from '../pattern/reshape.js';
 import { MM_PER_INCH } from '../units.js';
 import { altered, assertSound, defineAlteration, piecesField } from './alteration.js';
-import { withCurvedHem } from './curved-hem.js';
-import { trimStart } from './edge-start.js';
+import { withCurvedHem, withSquareHem } from './curved-hem.js';
 import { isStraight, redrawArmhole } from './true-up.js';
 
 export interface ShapeSideSeamOptions {
@@ -146,17 +145,4 @@ function flaredSeam(
     path: splineThrough([low, ...hip, in_, underarm]),
     marks: { waist: hip.length + 1 },
   };
-}
-
-/**
- * The hem of a flared half: its side corner is raised until an arc from the fold meets the side seam squarely.
- * An arc over half width w that turns by the seam's lean a rises by w tan(a / 2).
- */
-function withSquareHem(piece: Piece): Piece {
-  const side = edgeOf(piece, 'side');
-  const [x, y] = startDirection(side.path);
-  const lean = Math.atan2(-x, y);
-  if (lean <= 0) return withCurvedHem(piece);
-  const width = pointOf(piece, 'side-hem')[0] - pointOf(piece, 'center-hem')[0];
-  return withCurvedHem(piece, trimStart(side, (width * Math.tan(lean / 2)) / Math.cos(lean)));
 }

@@ -23,7 +23,7 @@ export function cutNotches(
   options: FinishOptions,
 ): CutNotch[] {
   return piece.notches.flatMap((notch) => {
-    const made = cutNotch(piece, notch, cut, enlarge, options);
+    const made = cutNotch(piece, notch, cut, enlarge, foldX, options);
     if (foldX === undefined || onFold(made.at, foldX)) return [made];
     const [x, y] = made.inward;
     return [made, { ...made, at: mirrorAt(foldX)(made.at), inward: [-x, y] as const }];
@@ -35,6 +35,7 @@ function cutNotch(
   notch: Notch,
   cut: Polygon,
   enlarge: (p: Vec) => Vec,
+  foldX: number | undefined,
   options: FinishOptions,
 ): CutNotch {
   const edge = edgeOf(piece, notch.edge);
@@ -51,7 +52,9 @@ function cutNotch(
   const at = placeOn(piece, notch, edge.path);
   const sewn = enlarge(pointAt(edge.path, at));
   // Shrinkage is linear, so the direction is carried like the point.
-  const outward = scale(perp(unit(enlarge(directionAt(edge.path, at)))), -1);
+  const normal = scale(perp(unit(enlarge(directionAt(edge.path, at)))), -1);
+  // On the fold it is cut along the fold: the point of a V neck has an edge to either side.
+  const outward: Vec = foldX !== undefined && onFold(sewn, foldX) ? [0, Math.sign(normal[1])] : normal;
   const reach = firstHit(sewn, outward, cut);
   if (reach === undefined) throw refused(piece, notch, 'meets no cut line');
   return {

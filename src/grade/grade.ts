@@ -33,12 +33,14 @@ interface PiecePlan {
  * Point coordinates are affine in the increments; growth of zero leaves every graded piece as it is. A piece
  * without any ruled point keeps its size. Internal lines keep their place against the fold and the underarm
  * level, which do not move. Every size may be the base of another range: its derived pieces count from there.
+ * Where pieces are cut from a pattern of construction, that one is graded.
  *
  * @throws InputError for a rule on an unknown piece or point, a rule on a derived piece, a piece that only
  *   some points of have a rule, a point that would leave the fold, or an increment of the style that nothing
  *   uses; CheckError for a piece that crosses itself in some size.
  */
 export function gradePattern(base: Pattern, spec: GradeSpec): SizeRange {
+  if (base.construction) return gradeCutFrom(base, base.construction, spec);
   const start = free(base, spec.byRules);
   const plans = planMoves(start, spec);
   const used = new Set(plans.flatMap((plan) => [...plan.measures]));
@@ -57,6 +59,20 @@ export function gradePattern(base: Pattern, spec: GradeSpec): SizeRange {
   });
   assertAllUsed(spec, used);
   return { base: spec.base, sizes };
+}
+
+/** Pieces that are cut from another pattern: that one is graded, and they are cut from it again in every size. */
+function gradeCutFrom(base: Pattern, construction: Pattern, spec: GradeSpec): SizeRange {
+  const graded = gradePattern(construction, spec);
+  const sizes = graded.sizes.map((one): GradedSize => {
+    const pattern = naming(one.size, () => {
+      const drawn = deriveAgain({ ...base, construction: one.pattern }, one.growth, new Set());
+      for (const piece of drawn.pieces) assertSimple(piece);
+      return asBase(drawn, one.growth);
+    });
+    return { ...one, pattern };
+  });
+  return { ...graded, sizes };
 }
 
 /** The field of the style that moves a point: its rule, else the increments. */

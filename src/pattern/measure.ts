@@ -11,8 +11,10 @@ import {
 } from './model.js';
 
 /** Value of a point of measure, mm, from the geometry. Throws InputError on an unknown piece, edge or point. */
-export const measure = (pattern: Pattern, point: PointOfMeasure): number =>
-  point.terms.reduce((sum, term) => sum + termLength(pattern, term), 0);
+export function measure(pattern: Pattern, point: PointOfMeasure): number {
+  const on = point.on === 'construction' ? (pattern.construction ?? pattern) : pattern;
+  return point.terms.reduce((sum, term) => sum + termLength(on, term), 0);
+}
 
 /** Total length (mm) of the edges that meet on one side of a seam. */
 export const usedLength = (pattern: Pattern, uses: readonly EdgeUse[]): number =>

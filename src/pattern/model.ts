@@ -121,6 +121,8 @@ export interface PointOfMeasure {
   /** Growth this measure should show: increment name -> factor. Left out where growth is only observed. */
   readonly grows?: Readonly<Record<string, number>>;
   readonly tolerance: number;
+  /** Taken from the pattern that the pieces are cut from: where its points lie no longer on one piece. */
+  readonly on?: 'construction';
 }
 
 export interface Pattern {
@@ -128,6 +130,11 @@ export interface Pattern {
   readonly pieces: readonly Piece[];
   readonly seams: readonly Seam[];
   readonly measures: readonly PointOfMeasure[];
+  /**
+   * The pattern that pieces of this one are cut from, as raglan pieces are from a set-in body and sleeve. It is
+   * what is graded; the pieces are derived from it again in every size.
+   */
+  readonly construction?: Pattern;
 }
 
 /** @throws InputError naming the nearest known piece. */

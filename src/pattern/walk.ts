@@ -88,7 +88,8 @@ export function walkJoins(pattern: Pattern, tolerance = JOIN_TOLERANCE_DEGREES):
       const meets =
         a.piece === b.piece ? (c: Corner) => c.isStart !== end.isStart : (c: Corner) => c.point === end.point;
       const other = second.find(meets);
-      if (!other) continue;
+      // Both legs of a dart end in one point: nothing runs on across it.
+      if (!other || (a.piece === b.piece && other.point === end.point)) continue;
       const at = [
         { piece: a.piece, point: end.point },
         { piece: b.piece, point: other.point },

@@ -47,12 +47,18 @@ export function joinAdvice(join: string): string {
     return 'square the hem to the side seam: level-side-seams, or shape-side-seam as flared';
   }
   if (/^sleeve-underarm/.test(join)) return 'draft the sleeve again with draft-sleeve';
+  if (/ raglan at | dart at |^overarm at /.test(join)) {
+    return 'true neckline and shoulder of the set-in body first: neck-shape and match-shoulders before raglan';
+  }
   return 'lay both pieces seam to seam and redraw the curve across';
 }
 
-/** What to do about a neckline or armhole that is too tight to sew. */
+/** What to do about a neckline, armhole or raglan seam that is too tight to sew. */
 export function curveAdvice(edge: string, inBase: boolean): string {
   if (edge === 'neckline') return 'redraw it rounder with neck-shape, or make it wider or deeper';
+  if (edge.endsWith('raglan')) {
+    return 'let the raglan line leave the armhole elsewhere (raglan: { meet: 33% }) or bow it less (guide)';
+  }
   if (inBase) return 'redraw it rounder with reshape-armhole, with a smaller guide or scoop';
   // The underarm moves by a quarter of the bust's step, the tip by half of the across shoulder's.
   return 'the base size is round: an across-shoulder increment of half the bust increment keeps the width of the armhole';

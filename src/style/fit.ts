@@ -228,7 +228,9 @@ function openingRow(
 
 /** What a piece is marked with, else what its fabric is said to stretch; as a share. */
 function stretchOf(style: Style, pattern: Pattern, name: string): number {
-  const piece: Piece | undefined = pattern.pieces.find((p) => p.name === name);
+  // A sleeve in two pieces is front-sleeve and back-sleeve.
+  const piece: Piece | undefined =
+    pattern.pieces.find((p) => p.name === name) ?? pattern.pieces.find((p) => p.name.endsWith(`-${name}`));
   const percent =
     piece?.stretch?.percent ?? (piece && style.fabrics.get(piece.fabric)?.stretchPercent) ?? UNKNOWN_STRETCH;
   return percent / 100;

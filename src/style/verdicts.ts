@@ -44,6 +44,8 @@ export const LEAST_RADIUS = 8;
 export const ARMHOLES_WITHIN = MM_PER_INCH / 2;
 /** A knit sleeve's cap is 0 to 1/2 in longer than both armholes (from memory of common practice). */
 export const CAP_EASE = { least: 0, most: MM_PER_INCH / 2 } as const;
+/** Edges that must not be too tight to sew: necklines, armholes and raglan seams. */
+const CURVES = /^(?:neckline|armhole|(?:front-|back-)?raglan)$/;
 /** A tape reads no finer than this, mm. */
 const HAIR = 0.5;
 
@@ -136,7 +138,7 @@ function joinVerdicts({ truing, range }: Developed): Verdict[] {
 
 function curveVerdicts({ base, range }: Developed, unit: Unit): Verdict[] {
   const curves = base.pieces.flatMap((piece) =>
-    piece.edges.filter((e) => ['neckline', 'armhole'].includes(e.name)).map((e) => ({ piece, edge: e.name })),
+    piece.edges.filter((e) => CURVES.test(e.name)).map((e) => ({ piece, edge: e.name })),
   );
   return curves.map(({ piece: { name }, edge }): Verdict => {
     const all = range.sizes.map(({ size, pattern }) => ({

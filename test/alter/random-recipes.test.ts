@@ -59,7 +59,7 @@ function stepsWithin(k: number): fc.Arbitrary<Record<string, unknown>> {
   );
 }
 
-/** A whole recipe: some steps on the body, a forward shoulder perhaps, then the sleeve and a neckband. */
+/** A whole recipe: steps on the body, a forward shoulder perhaps, the sleeve, a raglan perhaps, a neckband. */
 function recipes(k: number, most: number) {
   const [widenLeast, widenMost] = SAFE_RANGES.widenSleeve;
   const [easeLeast, easeMost] = SAFE_RANGES.capEase;
@@ -72,12 +72,14 @@ function recipes(k: number, most: number) {
       widen: mm(widenLeast, widenMost * k),
       ease: mm(easeLeast, easeMost),
       as: fc.constantFrom('long', 'three-quarter', 'short'),
+      raglan: fc.option(fc.constantFrom('one-piece', 'two-piece'), { freq: 2 }),
     })
-    .map(({ body, forward, widen, ease, as }) => [
+    .map(({ body, forward, widen, ease, as, raglan }) => [
       ...body,
       ...(forward === null ? [] : [{ 'forward-shoulder': { by: forward } }]),
       { 'draft-sleeve': { widen, 'cap-ease': ease, as } },
-      { 'draft-band': { name: 'neckband', along: ['back.neckline', 'front.neckline'], depth: 20 } },
+      ...(raglan === null ? [] : [{ 'match-shoulders': {} }, { raglan: { sleeve: raglan } }]),
+      { 'draft-collar': { name: 'neckband', as: 'stand', height: 20 } },
     ]);
 }
 
@@ -96,7 +98,7 @@ function run(arbitrary: fc.Arbitrary<unknown[]>, count: number, seed: number) {
         if (selfCrossing(ring)) throw new Error(`${piece.name} crosses itself: ${JSON.stringify(recipe)}`);
         expect(pieceArea(piece)).toBeGreaterThan(0);
       }
-      const capped = walkSeams(pattern).filter((w) => /cap|neckband|sleeve/.test(w.seam));
+      const capped = walkSeams(pattern).filter((w) => /cap|neckband|sleeve|raglan|dart|overarm/.test(w.seam));
       expect(capped.filter((w) => !w.matches)).toEqual([]);
       rough.push(
         ...walkJoins(pattern)

@@ -252,6 +252,23 @@ describe('notches', () => {
     expect(centre[0]!.at[1]).toBeCloseTo(640 + 6, 2);
   });
 
+  it('are cut along the fold at the point of a V neck', () => {
+    const front = pieceOf(base, 'front');
+    const pointed = {
+      ...front,
+      edges: front.edges.map((e) =>
+        e.name === 'neckline' ? { ...e, path: [line([85, 720], [0, 640])] } : e,
+      ),
+      notches: [{ name: 'centre', kind: 'single', edge: 'neckline', at: { ratio: 1 } } as const],
+    };
+    const { notches } = finishPiece(pointed, 'M', options, NO_SHRINKAGE);
+    expect(notches).toHaveLength(1);
+    // The mitre of the allowance, as above: not across the opening to the other side of the V.
+    expect(notches[0]!.at[0]).toBeCloseTo(0, 9);
+    expect(notches[0]!.at[1]).toBeCloseTo(640 + 6 * (Math.hypot(85, 80) / 85), 6);
+    expect(notches[0]!.inward).toEqual([-0, -1]);
+  });
+
   it('stand at either end of an edge', () => {
     for (const ratio of [0, 1]) {
       const { notches, cut } = finish(withNotch('front', { at: { ratio } }));

@@ -115,6 +115,27 @@ describe('pointAt and splitAt', () => {
     expect(at03.c[1]).toBeCloseTo(half[1]!.y, 4);
   });
 
+  it('splits any gentle cubic as bezier-js does, to 1e-6 of its length', () => {
+    const handle = fc.double({ min: -0.4, max: 0.4, noNaN: true });
+    const share = fc.double({ min: 0.05, max: 0.95, noNaN: true });
+    fc.assert(
+      fc.property(fc.double({ min: 20, max: 500, noNaN: true }), handle, handle, share, (x, up, down, t) => {
+        const s = cubic([0, 0], [x / 3, x * up], [(2 * x) / 3, x * down], [x, 0]);
+        const { left, right } = new Bezier(0, 0, ...s.c, ...s.d, x, 0).split(t);
+        const [ours, rest] = splitAt([s], left.length());
+        const parts = [
+          [ours[0] as Cubic, left],
+          [rest[0] as Cubic, right],
+        ] as const;
+        for (const [own, { points }] of parts) {
+          for (const [i, p] of [own.a, own.c, own.d, own.b].entries()) {
+            expect(Math.hypot(p[0] - points[i]!.x, p[1] - points[i]!.y)).toBeLessThan(1e-6 * length([s]));
+          }
+        }
+      }),
+    );
+  });
+
   it('makes no empty segment when a cut falls on a node', () => {
     const path = polyline([
       [0, 0],

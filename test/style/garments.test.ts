@@ -19,29 +19,32 @@ function develop(file: string) {
 const measured = (pattern: Pattern, name: string) =>
   measure(pattern, pattern.measures.find((m) => m.name === name)!);
 
-describe.each(['harbour-crew.yaml', 'skerry-tee.yaml', 'lantern-turtleneck.yaml', 'puffin-crew.yaml'])(
-  'the garment %s',
-  (file) => {
-    const { style, developed } = develop(file);
+describe.each([
+  'harbour-crew.yaml',
+  'gannet-raglan.yaml',
+  'skerry-tee.yaml',
+  'lantern-turtleneck.yaml',
+  'puffin-crew.yaml',
+])('the garment %s', (file) => {
+  const { style, developed } = develop(file);
 
-    it('passes every look of the check in all its sizes', () => {
-      const fit = fitRows(style, developed.range, style.unit);
-      expect(new Set(fit.map((row) => row.size)).size).toBe(developed.range.sizes.length);
-      const verdicts = verdictsOf(style, developed, fit, style.unit);
-      expect(verdicts.filter((v) => v.state !== 'good')).toEqual([]);
-      expect(cuttingGaps(style, developed.base)).toEqual([]);
-    });
+  it('passes every look of the check in all its sizes', () => {
+    const fit = fitRows(style, developed.range, style.unit);
+    expect(new Set(fit.map((row) => row.size)).size).toBe(developed.range.sizes.length);
+    const verdicts = verdictsOf(style, developed, fit, style.unit);
+    expect(verdicts.filter((v) => v.state !== 'good')).toEqual([]);
+    expect(cuttingGaps(style, developed.base)).toEqual([]);
+  });
 
-    it('becomes cut pieces without a crossing in every size', () => {
-      for (const { pieces } of developed.finished) {
-        for (const piece of pieces) {
-          expect(selfCrossing(piece.cut)).toBeUndefined();
-          expect(selfCrossing(piece.sew)).toBeUndefined();
-        }
+  it('becomes cut pieces without a crossing in every size', () => {
+    for (const { pieces } of developed.finished) {
+      for (const piece of pieces) {
+        expect(selfCrossing(piece.cut)).toBeUndefined();
+        expect(selfCrossing(piece.sew)).toBeUndefined();
       }
-    });
-  },
-);
+    }
+  });
+});
 
 describe('the Skerry tee', () => {
   const { developed } = develop('skerry-tee.yaml');

@@ -127,3 +127,47 @@ describe('the check as a page', () => {
     expect(svg).toMatch(/>2<\/text>/);
   });
 });
+
+describe('what a verdict says to do', () => {
+  const sleeve = '  - draft-sleeve: { widen: 1, widen-wrist: 1/4, lengthen: -2, cap-ease: 1/2 }\n';
+  const faults: readonly (readonly [what: string, from: string, to: string])[] = [
+    ['side seams that differ', '  - level-side-seams: { how: hem }\n', ''],
+    [
+      'shoulders that differ',
+      '  - match-shoulders: { change: front }\n',
+      '  - slash: { piece: front, from: shoulder at 50%, to: hem, open: 1/4 }\n',
+    ],
+    ['a sleeve that does not follow its armholes', sleeve, ''],
+    ['armholes out of balance', '  - balance-armholes: { within: 1/4 }\n', ''],
+    ['a cap with too much ease', 'cap-ease: 1/2', 'cap-ease: 1'],
+    ['a neckband too short for the head', 'front.neckline], ratio: 0.85', 'front.neckline], ratio: 0.5'],
+    ['a wrist too narrow for the hand', 'widen-wrist: 1/4', 'widen-wrist: -7/8'],
+    [
+      'an armhole too tight to sew',
+      sleeve,
+      `  - reshape-armhole: { piece: back, height: 95%, scoop: 100% }\n${sleeve}`,
+    ],
+  ];
+
+  it.each(faults)('is told of %s, by a step or a measure of its own', (_, from, to) => {
+    const { verdicts } = edited(from, to);
+    for (const verdict of verdicts) {
+      if (verdict.state === 'good') {
+        expect(verdict.sizes).toEqual([]);
+        continue;
+      }
+      expect(verdict.sizes.length).toBeGreaterThan(0);
+      expect(verdict.advice, verdict.subject).toMatch(/\w+ \w+/);
+      expect(verdict.found).toMatch(/\d/);
+    }
+  });
+
+  it('of a neck that does not pass the head is to widen it or to lengthen the band', () => {
+    const { verdicts, page } = edited('front.neckline], ratio: 0.85', 'front.neckline], ratio: 0.5');
+    const neck = verdicts.find((v) => v.subject.startsWith('neck opening'))!;
+    expect(neck).toMatchObject({ kind: 'fit', state: 'look', word: 'does not fit' });
+    expect(neck.advice).toMatch(/widen the neckline, or make the band longer/);
+    expect(neck.found).toMatch(/wanted at least the head/);
+    expect(page).toContain(neck.advice!);
+  });
+});
