@@ -9,6 +9,7 @@ export * as grade from './grade/index.js';
 export * as lay from './lay/index.js';
 export * as nesting from './nest/index.js';
 export * as pattern from './pattern/model.js';
+export * as plan from './plan/index.js';
 export * as report from './report/index.js';
 export * as style from './style/index.js';
 export { formatLength, inchFraction, parseLength, type Unit } from './units.js';

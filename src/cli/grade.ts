@@ -88,6 +88,8 @@ export interface GradeFilesOptions {
   readonly stack?: Readonly<Record<string, string>>;
   /** What the deltas of the rule table count from. */
   readonly deltaBase?: DeltaBase;
+  /** Warning that drawings bear: see `SEAM_STAMP`. */
+  readonly stamp?: string;
 }
 
 /** Files of a graded range: tables, pieces of every size, a size nest of every piece, and the rule table. */
@@ -100,9 +102,10 @@ export async function gradeFiles(
   const stack = how.stack ?? {};
   const { range, chart, truing, finished, base } = developed;
   const fit = fitTable(style, range);
-  const named = (piece: string) => (stack[piece] === undefined ? {} : { stack: stack[piece] });
+  const marked = how.stamp === undefined ? {} : { stamp: how.stamp };
+  const named = (piece: string) => (stack[piece] === undefined ? marked : { ...marked, stack: stack[piece] });
   const units = unit === 'in' ? 'ENGLISH' : 'METRIC';
-  const { table, points } = ruleTableOf(range, fileName(style.name), units);
+  const { table, points } = ruleTableOf(range, fileName([how.stamp ?? '', style.name].join(' ')), units);
   const names = distinct(finished.map(({ size }) => fileName(size)));
   return [
     { name: 'size-chart.csv', content: chartCsv(chart, unit) },
@@ -111,7 +114,7 @@ export async function gradeFiles(
     { name: 'truing.csv', content: truingCsv(truing, unit) },
     ...finished.map(({ size, pieces }, i) => ({
       name: `pieces-${names[i]}.svg`,
-      content: piecesSvg(pieces, { title: `${style.name}, size ${size}` }),
+      content: piecesSvg(pieces, { title: `${style.name}, size ${size}`, ...marked }),
     })),
     ...base.pieces.map((piece) => ({
       name: `size-nest-${piece.name}.svg`,
@@ -119,7 +122,7 @@ export async function gradeFiles(
     })),
     {
       name: 'size-nest.pdf',
-      content: await sizeNestPdf(range, { title: style.name, units: unit, date, stack }),
+      content: await sizeNestPdf(range, { title: style.name, units: unit, date, stack, ...marked }),
     },
     { name: 'grade-rules.rul', content: writeRuleTable(table, { date, ...deltaBaseOf(how) }) },
     { name: 'grade-rule-points.csv', content: rulePointsCsv(points) },

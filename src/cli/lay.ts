@@ -1,19 +1,21 @@
-import { Command } from 'commander';
+import { Command, Option } from 'commander';
 import { InputError, suggest } from '../errors.js';
-import { assertWritable, writeAll } from '../exchange/index.js';
-import { consumption, type Fabric, type Marker, planMarker } from '../lay/index.js';
-import { parseLength, type Unit } from '../units.js';
+import { assertWritable, checkCutLines, cutLengthNote, writeAll } from '../exchange/index.js';
+import { consumption, type Fabric, inMode, LAY_MODES, type LayMode, type Marker } from '../lay/index.js';
+import { formatLength, parseLength, type Unit } from '../units.js';
 import {
   dayOption,
   seamErrorsOption,
   seamGate,
-  secondsOption,
   unitFor,
-  wholeNumber,
   withCommonOptions,
+  withSearchOptions,
 } from './common.js';
+import { checkMarker, FLAWS_HELP, readFlaws } from './flaws.js';
 import {
   clothLength,
+  cutLineFile,
+  cutLineNotes,
   interruptSignal,
   type LayJob,
   layLive,
@@ -30,6 +32,8 @@ interface LayOptions extends CommonOptions, SearchChoice {
   readonly fabric?: string;
   readonly ratio?: Readonly<Record<string, number>>;
   readonly width?: string;
+  readonly mode?: LayMode;
+  readonly flaws?: string;
   readonly out?: string;
   readonly date?: Date;
   readonly allowSeamErrors?: boolean;
@@ -44,19 +48,21 @@ export function layCommand(console: Console = systemConsole): Command {
     .option('--fabric <name>', 'fabric to lay on, with --ratio')
     .option('--ratio <sizes>', 'garments per size, such as S:1,M:2,L:1', readRatio)
     .option('--width <length>', 'usable width to lay on instead of the fabric’s own')
-    .option('--seconds <n>', 'time to search', secondsOption)
-    .option('--iterations <n>', 'rounds to search, for a result that repeats', wholeNumber('--iterations', 1))
-    .option('--seed <n>', 'seed of the search', wholeNumber('--seed', 0))
-    .option('--threads <n>', 'worker threads', wholeNumber('--threads', 1))
+    .addOption(new Option('--mode <mode>', 'lay mode instead of the fabric’s own').choices([...LAY_MODES]))
+    .option('--flaws <file>', 'flaws and splices of this cloth, a YAML file')
     .option('--out <folder>', 'write DXF, PDF, SVG and placements there')
     .option('--date <day>', 'date in the files', dayOption);
-  return seamErrorsOption(withCommonOptions(command)).action(async (file: string, options: LayOptions) => {
+  const shared = seamErrorsOption(withCommonOptions(withSearchOptions(command)));
+  return shared.addHelpText('after', FLAWS_HELP).action(async (file: string, options: LayOptions) => {
     const loaded = await loadStyle(file);
     const unit = unitFor(options, loaded.style);
     const stamp = seamGate(loaded, options.allowSeamErrors ?? false);
-    const job = chooseJob(loaded, options);
+    const flaws = options.flaws === undefined ? undefined : await readFlaws(options.flaws, loaded.style.unit);
+    const job = { ...chooseJob(loaded, options), ...flaws };
     const spec = markerSpec(loaded, job, stamp);
-    planMarker(spec);
+    const at = loaded.style.markers.findIndex((part) => part.name === job.name);
+    if (options.flaws === undefined) await checkMarker(spec, file, `markers.${at}.`);
+    else await checkMarker(spec, options.flaws);
     if (options.out !== undefined) await assertWritable(options.out);
     const { search } = loaded.style.lay;
     const stop = interruptSignal();
@@ -68,7 +74,7 @@ export function layCommand(console: Console = systemConsole): Command {
     });
     stop.release();
     if (options.out !== undefined) {
-      const files = await markerFiles(marker, unit, options.date ?? new Date());
+      const files = [...(await markerFiles(marker, unit, options.date ?? new Date())), cutLineFile([marker])];
       const written = await writeAll(options.out, files);
       if (!quiet) console.err(`wrote ${written.join('\n      ')}`);
     }
@@ -92,7 +98,10 @@ export function layCommand(console: Console = systemConsole): Command {
         ),
       );
       console.out(`verified free of overlap; ${marker.search.rounds} rounds, seed ${marker.search.seed}`);
+      for (const line of spreadLines(marker, unit)) console.out(line);
+      console.out(cutLengthNote(checkCutLines(marker)));
     }
+    for (const note of cutLineNotes([marker])) console.err(note);
     if (stop.interrupted()) process.exitCode = EXIT.stopped;
   });
 }
@@ -101,11 +110,20 @@ export function layCommand(console: Console = systemConsole): Command {
 export function layJson(marker: Marker) {
   return {
     name: marker.name,
+    fabric: marker.fabric.name,
+    ratio: marker.ratio,
+    options: marker.options,
     length: marker.length,
     width: marker.width,
     density: marker.efficiency,
     ...marker.search,
     verified: marker.verified,
+    mode: marker.spread.mode,
+    layers: marker.layers,
+    plies: marker.spread.plies,
+    spreading: marker.spread.note,
+    spare: marker.spare,
+    ...(marker.zones ? { zones: marker.zones } : {}),
     ...(marker.stamp === undefined ? {} : { stamp: marker.stamp }),
     placements: marker.pieces.map((p) => ({
       item: p.piece.name,
@@ -116,12 +134,61 @@ export function layJson(marker: Marker) {
       mirror: p.mirrored,
       x: p.at[0],
       y: p.at[1],
+      ...(p.fold ? { fold: p.fold } : {}),
       outline: p.outline,
     })),
   };
 }
 
-function chooseJob({ style }: LoadedStyle, options: LayOptions): LayJob {
+/** How to spread, what lies on a fold, what is cut beyond need, and what was kept free. */
+function spreadLines({ spread, pieces, spare, zones = [] }: Marker, unit: Unit): string[] {
+  const halves = pieces.filter((p) => p.fold).map((p) => `${p.number} ${p.piece.name} ${p.piece.size}`);
+  const flaws = zones.filter((zone) => zone.kind === 'flaw').length;
+  const splices = zones
+    .filter((zone) => zone.kind === 'splice')
+    .map((zone) => {
+      const at = (zone.outline[0]![0] + zone.outline[1]![0]) / 2;
+      return `${clothLength(at, unit)} (ends lie ${formatLength(zone.overlap ?? 0, unit)} over each other)`;
+    });
+  return [
+    ...(spread.mode === 'single' ? [] : [spread.note]),
+    ...(halves.length > 0 ? [`on a fold, each half opens to one piece: ${halves.join(', ')}`] : []),
+    ...(spare.length > 0
+      ? [`cut beyond need: ${spare.map((s) => `${s.count} ${s.piece} ${s.size}`).join(', ')}`]
+      : []),
+    ...(flaws > 0 ? [`kept off ${flaws} ${flaws === 1 ? 'flaw' : 'flaws'}`] : []),
+    ...(splices.length > 0 ? [`no piece crosses the splice at ${splices.join(', ')}`] : []),
+  ];
+}
+
+/**
+ * The markers that a comparison lays: the one that is named or given by its ratio, else all of a fabric (the first
+ * marker's when none is named).
+ *
+ * @throws InputError when there is none.
+ */
+export function chooseJobs(
+  loaded: LoadedStyle,
+  options: Pick<LayOptions, 'marker' | 'fabric' | 'ratio'>,
+): LayJob[] {
+  const { style } = loaded;
+  if (options.ratio || options.marker !== undefined) return [chooseJob(loaded, options)];
+  const role = options.fabric ?? style.markers[0]?.fabric;
+  const own = style.markers.filter((part) => part.fabric === role);
+  if (own.length === 0) {
+    const fabrics = [...new Set(style.markers.map((part) => part.fabric))];
+    throw new InputError(
+      role === undefined ? 'the style file has no markers' : `no marker of the style is laid on '${role}'`,
+      { mend: fabrics.length > 0 ? suggest(role ?? '', fabrics) : 'give --ratio S:1,M:2 and --fabric' },
+    );
+  }
+  return own.map((part) => chooseJob(loaded, { marker: part.name }));
+}
+
+function chooseJob(
+  { style }: LoadedStyle,
+  options: Pick<LayOptions, 'marker' | 'fabric' | 'ratio' | 'width' | 'mode'>,
+): LayJob {
   if (options.ratio && options.marker !== undefined) {
     throw new InputError('--ratio and --marker both say what to lay', { mend: 'give one of them' });
   }
@@ -141,9 +208,11 @@ function chooseJob({ style }: LoadedStyle, options: LayOptions): LayJob {
   const ratio = options.ratio ?? part!.ratio;
   return {
     name: part?.name ?? `${role}-${Object.keys(ratio).join('-')}`,
-    fabric: atWidth(fabric, options.width, style.unit),
+    fabric: inMode(atWidth(fabric, options.width, style.unit), options.mode ?? fabric.mode),
     ratio,
     seconds: part?.seconds,
+    flaws: part?.flaws,
+    splices: part?.splices,
   };
 }
 
@@ -175,7 +244,8 @@ function chooseMarker<T extends { readonly name: string }>(
   return found;
 }
 
-function readRatio(text: string): Record<string, number> {
+/** `S:1,M:2` as a size ratio. @throws InputError */
+export function readRatio(text: string): Record<string, number> {
   const ratio: Record<string, number> = {};
   for (const part of text.split(',')) {
     const [size = '', count = ''] = part.trim().split(':');

@@ -30,14 +30,39 @@ const COMMANDS: readonly { name: string; summary: string; load: () => Promise<Co
     load: async () => (await import('./lay.js')).layCommand(),
   },
   {
+    name: 'widths',
+    summary: 'lay the same order at several fabric widths and lay modes and compare what it takes',
+    load: async () => (await import('./widths.js')).widthsCommand(),
+  },
+  {
     name: 'nest',
     summary: 'pack the polygons of a bare instance into a strip: the engine alone',
     load: async () => (await import('./nest.js')).nestCommand(),
   },
   {
+    name: 'import',
+    summary: 'read pieces from a DXF or SVG drawing into a style file',
+    load: async () => (await import('./import.js')).importCommand(),
+  },
+  {
     name: 'run',
     summary: 'alter, grade, true, lay every marker and write all files into one folder',
     load: async () => (await import('./run.js')).runCommand(),
+  },
+  {
+    name: 'report',
+    summary: 'make the fabric report and cut sheets from what run kept',
+    load: async () => (await import('./report.js')).reportCommand(),
+  },
+  {
+    name: 'export',
+    summary: 'write pattern DXF, files of markers laid before, or a pack for a cutting service',
+    load: async () => (await import('./export.js')).exportCommand(),
+  },
+  {
+    name: 'plan',
+    summary: 'plan the order: markers, plies and lays at least cost; what cloth on hand gives',
+    load: async () => (await import('./plan.js')).planCommand(),
   },
   {
     name: 'presets',

@@ -1,31 +1,35 @@
 import { join } from 'node:path';
 import { Command } from 'commander';
+import { InputError } from '../errors.js';
 import {
   assertWritable,
-  consumptionCsv,
   cutListCsv,
   cuttingReadme,
   type OutputFile,
+  servicePack,
+  stampTables,
   tiledPiecesPdf,
   writeAll,
+  writeFileAtomic,
 } from '../exchange/index.js';
-import { consumption, type Marker, planMarker } from '../lay/index.js';
-import { type ReportData, type ReportFile, reportHtml, reportJson } from '../report/index.js';
-import { allPieces, fitRows, type Style } from '../style/index.js';
+import type { Marker } from '../lay/index.js';
+import { type ReportData, type ReportFile, reportJson } from '../report/index.js';
+import { allPieces, type Style } from '../style/index.js';
 import type { Unit } from '../units.js';
 import {
   dayOption,
   seamErrorsOption,
   seamGate,
-  secondsOption,
   unitFor,
-  warningsOf,
-  wholeNumber,
   withCommonOptions,
+  withSearchOptions,
 } from './common.js';
+import { checkMarker } from './flaws.js';
 import { gradeFiles } from './grade.js';
 import {
   clothLength,
+  cutLineFile,
+  cutLineNotes,
   interruptSignal,
   layLive,
   markerFiles,
@@ -35,9 +39,11 @@ import {
 } from './laying.js';
 import { type LoadedStyle, loadStyle } from './load.js';
 import { type CommonOptions, type Console, EXIT, systemConsole, table } from './output.js';
+import { reportDataOf, reportFiles } from './report-files.js';
 
 interface RunOptions extends CommonOptions, SearchChoice {
   readonly out: string;
+  readonly pack?: string;
   readonly date?: Date;
   readonly allowSeamErrors?: boolean;
 }
@@ -48,16 +54,10 @@ export function runCommand(console: Console = systemConsole): Command {
     .description('alter, grade, true, lay every marker and write all files into one folder')
     .argument('<style>', 'style file')
     .option('--out <folder>', 'folder for the files', 'out')
-    .option('--seconds <n>', 'time to search each marker', secondsOption)
-    .option(
-      '--iterations <n>',
-      'rounds to search each marker, for a result that repeats',
-      wholeNumber('--iterations', 1),
-    )
-    .option('--seed <n>', 'seed of the search', wholeNumber('--seed', 0))
-    .option('--threads <n>', 'worker threads', wholeNumber('--threads', 1))
+    .option('--pack <file>', 'one zip for a cutting service too')
     .option('--date <day>', 'date in the files', dayOption);
-  return seamErrorsOption(withCommonOptions(command)).action(async (file: string, options: RunOptions) => {
+  const shared = seamErrorsOption(withCommonOptions(withSearchOptions(command, ' each marker')));
+  return shared.action(async (file: string, options: RunOptions) => {
     const loaded = await loadStyle(file);
     const unit = unitFor(options, loaded.style);
     const stamp = seamGate(loaded, options.allowSeamErrors ?? false);
@@ -69,7 +69,10 @@ export function runCommand(console: Console = systemConsole): Command {
       search: { ...search, seconds: part.seconds ?? search.seconds },
     }));
     // What cannot be laid or written is told before anything is searched for.
-    for (const { spec } of jobs) planMarker(spec);
+    for (const [i, { spec }] of jobs.entries()) await checkMarker(spec, file, `markers.${i}.`);
+    if (options.pack !== undefined && jobs.length === 0) {
+      throw new InputError('the style has no markers to pack', { mend: 'leave --pack out' });
+    }
     await assertWritable(options.out);
     const stop = interruptSignal();
     const markers: Marker[] = [];
@@ -80,6 +83,12 @@ export function runCommand(console: Console = systemConsole): Command {
     stop.release();
     const { files, report } = await runFiles(loaded, markers, { unit, date, stamp });
     const written = await writeAll(options.out, files);
+    if (options.pack !== undefined) {
+      const also = files.filter(({ name }) => name.startsWith('cut-sheet-'));
+      await writeFileAtomic(options.pack, await servicePack(markers, { units: unit, date, also }));
+      written.push(options.pack);
+    }
+    for (const note of cutLineNotes(markers)) console.err(note);
     if (options.json) console.out(JSON.stringify({ files: written, report: reportJson(report) }, null, 2));
     else printRun(console, options.out, report, unit);
     if (stop.interrupted()) process.exitCode = EXIT.stopped;
@@ -93,11 +102,9 @@ async function runFiles(
   { unit, date, stamp }: { unit: Unit; date: Date; stamp: string | undefined },
 ) {
   const { style, developed } = loaded;
-  const { range, chart, truing, finished } = developed;
+  const { range, finished } = developed;
   const basePieces = finished.find((s) => s.size === range.base)!.pieces;
   const title = [stamp, `${style.name}, size ${range.base}`].filter((part) => part !== undefined).join(': ');
-  const used = markers.map(consumption);
-  const fit = fitRows(style, range, unit);
   const sheets = await Promise.all(
     (['A4', 'Letter'] as const).map(async (paper) => ({
       name: `sample-${range.base.replaceAll(/[^\w.-]+/g, '-')}-${paper}.pdf`,
@@ -113,36 +120,19 @@ async function runFiles(
   const laid = await Promise.all(markers.map((marker) => markerFiles(marker, unit, date)));
   const files: OutputFile[] = [
     ...sheets,
-    ...(await gradeFiles(loaded, unit, date)),
+    ...(await gradeFiles(loaded, unit, date, stamp === undefined ? {} : { stamp })),
     { name: 'cut-list.csv', content: cutListCsv(allPieces(finished)) },
     ...laid.flat(),
     ...(markers.length > 0
       ? [
-          { name: 'consumption.csv', content: consumptionCsv(used) },
+          cutLineFile(markers),
           { name: 'READ-ME-cutting.txt', content: cuttingReadme(markers, { units: unit }) },
         ]
       : []),
   ];
-  const named = [...files.map((f) => f.name), 'report.json', 'report.html'];
-  const report: ReportData = {
-    style: style.name,
-    unit,
-    date,
-    range,
-    chart,
-    truing,
-    markers,
-    consumption: used,
-    pieces: basePieces,
-    warnings: warningsOf(loaded, fit, unit),
-    fit,
-    files: named.map((name): ReportFile => ({ name, meaning: meaningOf(name) })),
-  };
-  files.push(
-    { name: 'report.json', content: `${JSON.stringify(reportJson(report), null, 2)}\n` },
-    { name: 'report.html', content: reportHtml(report) },
-  );
-  return { files, report };
+  const beside = files.map(({ name }): ReportFile => ({ name, meaning: meaningOf(name) }));
+  const { files: own, report } = await reportFiles(reportDataOf(loaded, markers, { unit, date }), { beside });
+  return { files: stampTables([...files, ...own], stamp), report };
 }
 
 /** Whoever sews the sample must know that the paper is larger than the garment, and must not prewash the cloth. */
@@ -177,10 +167,9 @@ const MEANINGS: readonly (readonly [RegExp, string])[] = [
   [/^marker-.*\.dxf$/, 'marker for a cutting machine'],
   [/^marker-.*\.svg$/, 'marker as a drawing'],
   [/-placements\.csv$/, 'where each piece lies'],
-  [/^consumption/, 'fabric used per marker, size and garment'],
+  [/-piece-list\.csv$/, 'every placed piece with its whole label'],
+  [/^cut-lines/, 'length of the cut lines, and what two pieces share'],
   [/^READ-ME/, 'what a cutting service must know of the files'],
-  [/^report\.html$/, 'fabric-usage report: open it in a browser'],
-  [/^report\.json$/, 'the report for machines'],
 ];
 
 const meaningOf = (name: string): string => MEANINGS.find(([pattern]) => pattern.test(name))?.[1] ?? '';

@@ -22,7 +22,8 @@ export function readStyle(text: string, file: string, presets: PresetLibrary): S
     });
   }
   const lines = new LineCounter();
-  const document = parseDocument(text, { lineCounter: lines, prettyErrors: false });
+  // A key that is a list or a map is told as an unknown field; the parser need not warn of it besides.
+  const document = parseDocument(text, { lineCounter: lines, prettyErrors: false, logLevel: 'error' });
   const locate = (path: readonly PropertyKey[]) => placeOf(document, lines, path, file);
   const fault = document.errors[0];
   if (fault) {

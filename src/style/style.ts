@@ -1,5 +1,7 @@
 import type { Step } from '../alter/alteration.js';
 import { BLOCK_DEFAULTS, draftBlock } from '../draft/block.js';
+import { carriedBlock } from '../draft/carried-block.js';
+import { knitBlock } from '../draft/knit-ease.js';
 import { draftFromTape } from '../draft/tape.js';
 import { CheckError, InputError, suggest } from '../errors.js';
 import type { FinishOptions } from '../finish/types.js';
@@ -7,8 +9,12 @@ import { type BodyChart, type GradeSpec, gradeSpec } from '../grade/index.js';
 import { type LayPart, type MarkerPart, resolveFabric } from '../lay/schema.js';
 import type { Fabric } from '../lay/types.js';
 import type { Pattern } from '../pattern/model.js';
+import { assertTable, resolveOrder } from '../plan/order.js';
+import type { TablePart } from '../plan/schema.js';
+import type { CostRates, Order } from '../plan/types.js';
 import type { Unit } from '../units.js';
 import { type PresetLibrary, presetNamed } from './presets.js';
+import { withRuledGrowth } from './ruled-growth.js';
 import type { StyleFile } from './schema.js';
 
 /** A style with everything it names found: what the corridor from block to cut pieces starts from. */
@@ -24,6 +30,10 @@ export interface Style {
   readonly fabrics: ReadonlyMap<string, Fabric>;
   readonly lay: LayPart;
   readonly markers: readonly MarkerPart[];
+  readonly order?: Order;
+  readonly table: TablePart;
+  /** What is paid beside the cloth. */
+  readonly rates: CostRates;
   /** Body measurements by size, where the block comes from a chart. */
   readonly chart?: BodyChart;
 }
@@ -44,6 +54,8 @@ export function resolveStyle(file: StyleFile, presets: PresetLibrary, name: stri
   const grade = gradeSpec(file.grade, preset);
   const fabrics = resolveFabrics(file, presets);
   assertMarkers(file.markers, grade.sizes, fabrics);
+  at('table', () => assertTable(file.table, [...fabrics.keys()]));
+  const order = file.order && at('order', () => resolveOrder(file.order!, grade.sizes));
   return {
     name: file.style,
     ...(file.label === undefined ? {} : { label: file.label }),
@@ -56,6 +68,9 @@ export function resolveStyle(file: StyleFile, presets: PresetLibrary, name: stri
     fabrics,
     lay: file.lay,
     markers: file.markers,
+    ...(order === undefined ? {} : { order }),
+    table: file.table,
+    rates: file.cost,
     ...(chart === undefined ? {} : { chart }),
   };
 }
@@ -63,32 +78,71 @@ export function resolveStyle(file: StyleFile, presets: PresetLibrary, name: stri
 function resolveBlock(file: StyleFile, presets: PresetLibrary): { block: Pattern; chart?: BodyChart } {
   const { block } = file;
   if ('body' in block) {
+    if (block.ease && block.knit) {
+      throw new InputError("'knit' says the ease of the block: give one of the two", {
+        place: { path: 'block.knit' },
+      });
+    }
+    const fitted = block.ease ?? BLOCK_DEFAULTS.ease;
+    const { body, ease } = knitBlock(block.body, fitted, block.knit ?? 'stable');
     const options = {
-      ease: block.ease ?? BLOCK_DEFAULTS.ease,
+      ease,
       shoulderSlope: block['shoulder-slope'] ?? BLOCK_DEFAULTS.shoulderSlope,
       capEase: block['cap-ease'] ?? BLOCK_DEFAULTS.capEase,
     };
-    return { block: drafted(() => draftBlock(file.style, block.body, options), 'block.body') };
+    return {
+      block: drafted(() => draftBlock(file.style, body, options), 'block.body'),
+      ...namedChart(file, block, presets),
+    };
   }
   if ('tape' in block) {
-    return { block: drafted(() => draftFromTape(file.style, block.tape), 'block.tape') };
+    return {
+      block: drafted(() => draftFromTape(file.style, block.tape), 'block.tape'),
+      ...namedChart(file, block, presets),
+    };
+  }
+  if ('pieces' in block) {
+    return { block: at('block', () => withRuledGrowth(carriedBlock(file.style, block), file.grade)) };
   }
   const preset = at('block.preset', () => presetNamed(presets.blocks, 'block', block.preset));
   const chart = at('block.preset', () => presetNamed(presets.charts, 'body chart', preset.chart));
-  const body = chart.sizes[block.size];
-  if (!body) {
+  const inSize = chart.sizes[block.size];
+  if (!inSize) {
     throw new InputError(`the block '${preset.name}' has no size '${block.size}'`, {
       mend: suggest(block.size, Object.keys(chart.sizes)),
       place: { path: 'block.size' },
     });
   }
-  if (chart.sizes[file.grade.base] && file.grade.base !== block.size) {
-    throw new InputError(
-      `the block is drafted in size ${block.size} but the pattern is graded as if it were ${file.grade.base}`,
-      { mend: `write 'base: ${block.size}' or 'size: ${file.grade.base}'`, place: { path: 'grade.base' } },
-    );
+  assertBase(file, chart, block.size);
+  const { body, ease } = knitBlock(inSize, preset.ease, block.knit ?? 'stable');
+  return { block: drafted(() => draftBlock(file.style, body, { ...preset, ease }), 'block'), chart };
+}
+
+/** A block drafted in one size of a chart must be the base that is graded. */
+function assertBase({ grade }: StyleFile, chart: BodyChart, size: string): void {
+  if (!chart.sizes[grade.base] || grade.base === size) return;
+  throw new InputError(
+    `the block is drafted in size ${size} but the pattern is graded as if it were ${grade.base}`,
+    { mend: `write 'base: ${size}' or 'size: ${grade.base}'`, place: { path: 'grade.base' } },
+  );
+}
+
+/** The body chart that a block of one's own names, so that its fit can be checked. */
+function namedChart(
+  file: StyleFile,
+  { chart: name, size = file.grade.base }: { chart?: string | undefined; size?: string | undefined },
+  presets: PresetLibrary,
+): { chart?: BodyChart } {
+  if (name === undefined) return {};
+  const chart = at('block.chart', () => presetNamed(presets.charts, 'body chart', name));
+  if (!chart.sizes[size]) {
+    throw new InputError(`the body chart '${name}' has no size '${size}'`, {
+      mend: suggest(size, Object.keys(chart.sizes)),
+      place: { path: 'block.size' },
+    });
   }
-  return { block: drafted(() => draftBlock(file.style, body, preset), 'block'), chart };
+  assertBase(file, chart, size);
+  return { chart };
 }
 
 /** Measurements that contradict each other are a fault of the file: say where. */

@@ -177,6 +177,7 @@ describe('run', () => {
     }
     expect(names.filter((name) => name.startsWith('marker-self-165'))).toEqual([
       'marker-self-165-overview.pdf',
+      'marker-self-165-piece-list.csv',
       'marker-self-165-placements.csv',
       'marker-self-165.dxf',
       'marker-self-165.pdf',
