@@ -78,7 +78,11 @@ function whatToDo(verdicts: readonly Verdict[]): string[] {
 function summary({ developed }: LoadedStyle, verdicts: readonly Verdict[]): string {
   const seams = seamFailures(developed.truing).length;
   const joins = joinFailures(developed.truing).length;
-  const first = seams === 0 ? 'every seam sews in every size' : `${seams} seams do not match`;
+  const isWalked = verdicts.some((v) => v.kind === 'seam');
+  const sews = isWalked
+    ? 'every seam sews in every size'
+    : "no seam is walked: name what is sewn to what, such as '- { name: shoulder, left: front.shoulder, right: back.shoulder }' under block.seams";
+  const first = seams === 0 ? sews : `${seams} seams do not match`;
   const off = verdicts.filter((v) => v.kind === 'measure' && v.state !== 'good').length;
   const chart = off === 0 ? '' : `${off} points of measure are off; `;
   return `${first}; ${chart}${joins === 0 ? 'every join is smooth' : `${joins} joins are not smooth`}`;

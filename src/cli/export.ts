@@ -20,14 +20,14 @@ import {
 } from '../exchange/index.js';
 import { NO_SHRINKAGE } from '../finish/options.js';
 import type { Marker } from '../lay/index.js';
-import { areChildSizes, cutSheets } from '../report/index.js';
+import { areChildSizes, cutSheets, type SheetLay } from '../report/index.js';
 import type { Unit } from '../units.js';
 import { dayOption, seamErrorsOption, seamGate, unitFor, withCommonOptions } from './common.js';
 import { keptMarkers } from './kept.js';
 import { clothLength, cutLineFile, cutLineNotes, markerFiles, PRINTS, type Print } from './laying.js';
 import { type LoadedStyle, loadStyle } from './load.js';
 import { type CommonOptions, type Console, systemConsole, table } from './output.js';
-import { type PliesChoice, pliesFor, readPlies } from './report.js';
+import { type PliesChoice, planBeside, pliesFor, readPlies } from './report.js';
 
 /** What a service pack may hold beside the markers, each only when it is asked for. */
 const PACK_EXTRAS = ['pattern', 'size-chart', 'plots'] as const;
@@ -59,6 +59,8 @@ interface Making {
   readonly date: Date;
   readonly stamp: string | undefined;
   readonly dxf: NonNullable<CuttingNoteOptions['dxf']>;
+  /** What is cut of the markers, where it is known. */
+  readonly lays: readonly SheetLay[];
 }
 
 /** `walewise export`: files of a style, without any search. */
@@ -90,16 +92,16 @@ export function exportCommand(console: Console = systemConsole): Command {
     const wantsMarkers = options.marker !== undefined || options.pack !== undefined;
     assertAsked(options, wantsMarkers);
     const loaded = await loadStyle(file);
+    const stamp = seamGate(loaded, options.allowSeamErrors ?? false);
+    const names = typeof options.marker === 'string' ? [options.marker] : [];
+    const markers = wantsMarkers ? await keptMarkers(loaded, options.from, { names, stamp }) : [];
     const making: Making = {
       unit: unitFor(options, loaded.style),
       date: options.date ?? new Date(),
-      stamp: seamGate(loaded, options.allowSeamErrors ?? false),
+      stamp,
       dxf: { flavour: options.dxf, units: options.dxfUnits, cutOnly: options.cutOnly ?? false },
+      lays: wantsMarkers ? await laysFor(loaded, options, markers) : [],
     };
-    const names = typeof options.marker === 'string' ? [options.marker] : [];
-    const markers = wantsMarkers
-      ? await keptMarkers(loaded, options.from, { names, stamp: making.stamp })
-      : [];
     assertCuttable(markers);
     const files = options.out === undefined ? [] : await outFiles(loaded, markers, options, making);
     const zip = options.pack === undefined ? undefined : await packOf(loaded, markers, options, making);
@@ -112,7 +114,7 @@ export function exportCommand(console: Console = systemConsole): Command {
       await writeFileAtomic(options.pack!, zip);
       written.push(options.pack!);
     }
-    say(console, markers, { written, options, unit: making.unit });
+    say(console, markers, { written, options, making });
   });
 }
 
@@ -175,7 +177,7 @@ async function outFiles(
           cutLineFile(markers),
           {
             name: 'READ-ME-cutting.txt',
-            content: cuttingReadme(markers, noteOptions(markers, options, making)),
+            content: cuttingReadme(markers, noteOptions(making)),
           },
         ]
       : []),
@@ -234,18 +236,14 @@ async function packOf(
   const { unit, date, dxf, stamp } = making;
   const { style, developed } = loaded;
   const extras = options.packWith ?? [];
-  const plies = pliesFor(options.plies, markers);
+  const plies = pliesOf(making.lays);
   const sheets = plies
     ? await cutSheets({
         style: style.name,
         ...(style.label === undefined ? {} : { label: style.label }),
         unit,
         date,
-        lays: markers.map((marker, i) => ({
-          number: i + 1,
-          marker,
-          plies: [{ plies: plies[marker.name]! }],
-        })),
+        lays: making.lays,
         childSizes: areChildSizes(
           developed.range.sizes.map((s) => s.size),
           style.chart?.name,
@@ -273,18 +271,59 @@ async function packOf(
   return zipFiles(files, date);
 }
 
-function noteOptions(markers: readonly Marker[], options: ExportOptions, making: Making): CuttingNoteOptions {
+function noteOptions({ unit, dxf, lays }: Making): CuttingNoteOptions {
+  const plies = pliesOf(lays);
+  return { units: unit, dxf, ...(plies === undefined ? {} : { plies }) };
+}
+
+/** The lays of the plan kept beside the markers, or one of each marker with the plies that were asked for. */
+async function laysFor(
+  loaded: LoadedStyle,
+  options: ExportOptions,
+  markers: readonly Marker[],
+): Promise<SheetLay[]> {
   const plies = pliesFor(options.plies, markers);
-  return { units: making.unit, dxf: making.dxf, ...(plies === undefined ? {} : { plies }) };
+  if (plies) {
+    return markers.map((marker, i) => ({
+      number: i + 1,
+      marker,
+      plies: [{ plies: plies[marker.name]! }],
+    }));
+  }
+  // A plan is read with all its markers, also where one alone is written.
+  const kept = await keptMarkers(loaded, options.from, { names: [], stamp: undefined });
+  const plan = await planBeside(options.from, kept);
+  return (plan?.fabrics ?? []).flatMap(({ lays }) =>
+    lays.flatMap(({ number, marker: name, plies: colours }) => {
+      const marker = markers.find((m) => m.name === name);
+      return marker ? [{ number, marker, plies: colours }] : [];
+    }),
+  );
+}
+
+/** Plies of every marker over all its lays; undefined where no lay is known. */
+function pliesOf(lays: readonly SheetLay[]): Record<string, number> | undefined {
+  if (lays.length === 0) return undefined;
+  const plies: Record<string, number> = {};
+  for (const lay of lays) {
+    const more = lay.plies.reduce((sum, colour) => sum + colour.plies, 0);
+    plies[lay.marker.name] = (plies[lay.marker.name] ?? 0) + more;
+  }
+  return plies;
 }
 
 /** What was written, the cut lines, and what to mind. */
 function say(
   console: Console,
   markers: readonly Marker[],
-  { written, options, unit }: { written: readonly string[]; options: ExportOptions; unit: Unit },
+  { written, options, making }: { written: readonly string[]; options: ExportOptions; making: Making },
 ): void {
-  const notes = [...cutLineNotes(markers), ...userUnitNotes(markers, options)];
+  const { unit, lays } = making;
+  const notes = [
+    ...cutLineNotes(markers),
+    ...userUnitNotes(markers, options),
+    ...(options.pack !== undefined && lays.length === 0 ? [NO_SHEETS] : []),
+  ];
   if (options.json) {
     const lines = markers.map((marker) => {
       const { marker: name, length, ...rest } = checkCutLines(marker);
@@ -312,6 +351,9 @@ const userUnitNotes = (markers: readonly Marker[], options: ExportOptions): stri
         return userUnit > 1 ? [`WARNING: marker ${marker.name}: ${userUnitWarning(userUnit)}`] : [];
       })
     : [];
+
+const NO_SHEETS =
+  'note: no cut sheets are in the pack: they need the plies, such as --plies 9, or a plan kept with the markers';
 
 const stamped = (name: string, stamp: string | undefined): string =>
   stamp === undefined ? name : `${stamp}: ${name}`;

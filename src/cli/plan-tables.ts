@@ -1,7 +1,10 @@
 import { csv } from '../exchange/csv.js';
+import type { Purchase } from '../lay/purchase.js';
 import {
   type Baseline,
+  COST_DEFAULTS,
   type CostParts,
+  type CostRates,
   type CutPlan,
   type FabricPlan,
   type OnHand,
@@ -64,8 +67,36 @@ export function planText(plan: CutPlan, unit: Unit): string {
     '',
     `total ${money(cost.total, currency)}: ${costLine(cost, currency)}`,
     `per garment ${money(plan.costPerGarment, currency)}`,
+    ...ratesNote(plan),
   ];
   return lines.join('\n');
+}
+
+/** Says so where the style prices no work: the plan then rests on rates that nobody checked. */
+function ratesNote({ rates, currency }: CutPlan): string[] {
+  const own = Object.entries(COST_DEFAULTS).every(([name, rate]) => rates[name as keyof CostRates] === rate);
+  if (!own) return [];
+  const { spreadingPerPly, spreadingPerMetre, marker, cuttingPerMetre, lay } = COST_DEFAULTS;
+  return [
+    `work is priced at assumed rates, in ${currency}: a ply ${spreadingPerPly}, a metre spread ${spreadingPerMetre}, a metre cut ${cuttingPerMetre}, a marker ${marker}, a lay ${lay}; write your own as 'cost:' into the style`,
+  ];
+}
+
+/** What to buy for a plan, rounded up: with the spare, and in whole rolls where the fabric states them. */
+export function buyText(bought: readonly Purchase[], unit: Unit): string {
+  const rows = bought.map((p) => [
+    p.fabric,
+    p.colour ?? '',
+    metres(p.bought.length, unit),
+    p.rolls ? `${plural(p.rolls.rolls, 'roll')} of ${metres(p.rolls.rollLength, unit)}` : '',
+    kilograms(p.bought.mass),
+    p.bought.cost === undefined ? '' : money(p.bought.cost, p.currency),
+  ]);
+  return [
+    'to buy, with spare, rounded up, in whole rolls where the fabric has them; the costs above are of the cloth laid',
+    table(['fabric', 'colour', 'length', 'rolls', 'mass', 'cost'], rows),
+    ...bought.flatMap((p) => (p.rollFault ? [`${p.fabric} ${p.colour ?? ''}: ${p.rollFault}`] : [])),
+  ].join('\n');
 }
 
 function cutTable(order: Order, cut: Quantities): string {

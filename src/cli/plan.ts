@@ -15,14 +15,14 @@ import {
   type PlanSpec,
   planJson,
   planOrder,
-  type QuickEstimate,
   quickEstimate,
   readNestRecords,
   type Stock,
   solverThread,
 } from '../plan/index.js';
+import { purchases, type ReportData } from '../report/index.js';
 import { allPieces, type Style } from '../style/index.js';
-import { parseLength, type Unit } from '../units.js';
+import { parseLength } from '../units.js';
 import {
   dayOption,
   seamErrorsOption,
@@ -36,7 +36,7 @@ import { interruptSignal, layLive, markerFiles, markerSpec, percent, type Search
 import { type LoadedStyle, loadStyle, packageRoot } from './load.js';
 import { markerStore } from './marker-store.js';
 import { type CommonOptions, type Console, EXIT, liveLine, systemConsole } from './output.js';
-import { estimateText, laysCsv, money, onHandText, planText } from './plan-tables.js';
+import { buyText, estimateText, laysCsv, money, onHandText, planText } from './plan-tables.js';
 import { reportDataOf, reportFiles } from './report-files.js';
 
 interface PlanOptions extends CommonOptions, SearchChoice {
@@ -54,6 +54,9 @@ interface PlanOptions extends CommonOptions, SearchChoice {
 
 /** A plan lays a dozen markers or more: each gets less time than a marker that is laid alone. */
 const SECONDS_PER_MARKER = 15;
+
+const PATIENCE =
+  'Markers are laid to measure them, a dozen or more: this takes minutes. Ctrl-C keeps the best so far; --no-nest reckons their lengths instead.\n';
 
 /** `walewise plan`: from the order to markers, plies and lays. */
 export function planCommand(console: Console = systemConsole): Command {
@@ -93,6 +96,7 @@ export function planCommand(console: Console = systemConsole): Command {
     const solver = solverThread(stop.signal);
     const live = liveLine(console, quiet);
     const nest = nestWith(loaded, options, stamp, { console, quiet });
+    if (options.nest && !quiet) console.err(PATIENCE);
     const effects = {
       solve: solver.solve,
       ...(options.nest ? { nest } : {}),
@@ -113,12 +117,19 @@ export function planCommand(console: Console = systemConsole): Command {
         console.out(options.json ? JSON.stringify(found, null, 2) : onHandText(spec.order, found, unit));
       } else {
         const plan = await planOrder(spec, effects);
+        const data = reportDataOf(loaded, laidIn(plan), {
+          unit,
+          date: options.date ?? new Date(),
+          plan,
+          estimates,
+        });
+        const text = `${planText(plan, unit)}\n\n${buyText(purchases(data), unit)}`;
         if (options.out !== undefined) {
-          const files = await planFiles(loaded, plan, { unit, date: options.date ?? new Date(), estimates });
+          const files = await planFiles(loaded, plan, data, text);
           const written = await writeAll(options.out, files);
           if (!quiet) console.err(`wrote ${written.join('\n      ')}`);
         }
-        console.out(options.json ? JSON.stringify(planJson(plan), null, 2) : planText(plan, unit));
+        console.out(options.json ? JSON.stringify(planJson(plan), null, 2) : text);
       }
     } finally {
       live.clear();
@@ -194,22 +205,21 @@ function progressLine(p: PlanProgress, style: Style): string {
   return `${head}: ${p.markers} markers (${laid}), ${p.lays} lays, ${money(p.cost!, currency)}`;
 }
 
+const laidIn = (plan: CutPlan) =>
+  plan.fabrics.flatMap((fabric) => fabric.markers.flatMap(({ marker }) => marker ?? []));
+
 async function planFiles(
   loaded: LoadedStyle,
   plan: CutPlan,
-  { unit, date, estimates }: { unit: Unit; date: Date; estimates: readonly QuickEstimate[] },
+  data: ReportData,
+  text: string,
 ): Promise<OutputFile[]> {
-  const markers = plan.fabrics.flatMap((fabric) => fabric.markers);
-  const files = markers.map(({ marker }) => (marker ? markerFiles(marker, unit, date) : []));
-  const laid = markers.flatMap(({ marker }) => marker ?? []);
+  const files = laidIn(plan).map((marker) => markerFiles(marker, data.unit, data.date));
   const { label } = loaded.style;
-  const report = await reportFiles(
-    reportDataOf(loaded, laid, { unit, date, plan, estimates }),
-    label === undefined ? {} : { label },
-  );
+  const report = await reportFiles(data, label === undefined ? {} : { label });
   return [
     { name: 'plan.json', content: `${JSON.stringify(planJson(plan), null, 2)}\n` },
-    { name: 'plan.txt', content: `${planText(plan, unit)}\n` },
+    { name: 'plan.txt', content: `${text}\n` },
     { name: 'lays.csv', content: laysCsv(plan) },
     ...(await Promise.all(files)).flat(),
     ...report.files,
@@ -238,6 +248,10 @@ function readStock(text: string, style: Style): Stock {
   const mm = /^[\d.]+$/.test(length!) ? Number(length) * 1000 : parseLength(length!, style.unit);
   if (!(mm > 0 && mm <= LONGEST_ROLL)) {
     throw new InputError(`'${text}': a roll has more than 0 and at most ${LONGEST_ROLL / 1000} m`);
+  }
+  // Cloth is told in centimetres even where a pattern is in inches: a plain number is one or the other.
+  if (width !== undefined && /^[\d.]+$/.test(width)) {
+    throw new InputError(`'${text}': the width has no unit`, { mend: `write ${width}cm or ${width}in` });
   }
   const across = width === undefined ? undefined : parseLength(width, style.unit);
   if (across !== undefined && across <= 0) throw new InputError(`'${text}': a width must be more than 0`);

@@ -92,7 +92,7 @@ export function reportCommand(console: Console = systemConsole): Command {
 }
 
 /** The plan that was kept with the markers, where there is one. @throws InputError */
-async function planBeside(folder: string, markers: readonly Marker[]): Promise<CutPlan | undefined> {
+export async function planBeside(folder: string, markers: readonly Marker[]): Promise<CutPlan | undefined> {
   const file = join(folder, 'plan.json');
   const there = await stat(file).catch(() => undefined);
   return there ? readKeptPlan(await readText(file), file, markers) : undefined;

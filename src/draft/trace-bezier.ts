@@ -1,21 +1,25 @@
-import { type Cubic, cubic, type Path, segmentPoint } from '../geometry/path.js';
+import { type Cubic, cubic, type Path } from '../geometry/path.js';
 import { splineThrough } from '../geometry/spline.js';
-import { add, distance, dot, norm, scale, sub, unit, type Vec } from '../geometry/vec.js';
+import { add, distance, dot, norm, scale, sub, type Vec } from '../geometry/vec.js';
+import { eliminate } from './eliminate.js';
 import type { FitOptions } from './trace-fit.js';
+import { type Joint, jointAt, tangentAt } from './trace-joint.js';
 
 /** Rounds of parameters and handles in turn before a curve is given up and parted. */
 const ROUNDS = 40;
 /** A round that gains less than this share is the last. */
 const LEAST_GAIN = 0.002;
+/** A curve this share of the tolerance off its points is close enough. */
+const CLOSE = 0.5;
+/** One this many times the tolerance off, whose rounds gain less than this share, will not come within it. */
+const FAR = 4;
+const HOPEFUL = 0.2;
 /** More points than this are thinned while a curve is fitted; its distance is judged by all. */
 const MOST_POINTS = 160;
 /** A curve has at least this many points more than its start. */
 const LEAST_POINTS = 3;
 /** Handles longer than this share of the points' length make loops and cusps. */
 const LONGEST_HANDLE = 1.2;
-/** Arc length over which a direction is measured, mm: exact points, and traced ones. */
-const NEAR = 6;
-const NEAR_NOISY = 20;
 
 /**
  * Cubics through points, smooth where they meet: the method of Schneider, An Algorithm for Automatically Fitting
@@ -36,21 +40,52 @@ export function fitCubics(
   const whole = fitOne(points, leaving, arriving, options);
   if (fits(whole, points.length, options)) return { path: [whole.curve], worst: whole.worst };
   if (points.length < 2 * LEAST_POINTS) return { path: splineBetween(points, leaving, arriving), worst: 0 };
-  const tangent = (cut: number) => tangentAt(points, cut, options.noise);
-  const head = (cut: number) => fitOne(points.slice(0, cut + 1), leaving, tangent(cut), options);
-  const tail = (cut: number) => fitOne(points.slice(cut), tangent(cut), arriving, options);
+  // Curves meet where the hand meant the line to be, not where it slipped to.
+  const joints = new Map<number, Joint>();
+  const joint = (cut: number): Joint => {
+    const known = joints.get(cut) ?? jointAt(points, cut, options.noise);
+    joints.set(cut, known);
+    return known;
+  };
+  const heads = new Map<number, Fitted>();
+  const head = (cut: number): Fitted => {
+    const { at, along } = joint(cut);
+    const known = heads.get(cut) ?? fitOne([...points.slice(0, cut), at], leaving, along, options);
+    heads.set(cut, known);
+    return known;
+  };
+  const tail = (cut: number) =>
+    fitOne([joint(cut).at, ...points.slice(cut + 1)], joint(cut).along, arriving, options);
   const headFits = (cut: number) => fits(head(cut), cut + 1, options);
   const tailFits = (cut: number) => fits(tail(cut), points.length - cut, options);
   const [least, most] = [LEAST_POINTS, points.length - 1 - LEAST_POINTS];
   const reach = Math.max(least, last(least, most, headFits));
   // Where two curves do, they share the row; the first need not go as far as it can.
   const shortest = most - last(0, most - least, (back) => tailFits(most - back));
-  const cut = shortest <= reach ? (shortest + reach) >> 1 : reach;
+  const shared = shortest <= reach ? (shortest + reach) >> 1 : reach;
+  const cut = headFits(shared) ? shared : nearCut(least, Math.min(most, NEAR_CUTS), head, headFits, options);
   const before = head(cut);
-  const good = fits(before, cut + 1, options);
-  const start: Path = good ? [before.curve] : splineBetween(points.slice(0, cut + 1), leaving, tangent(cut));
-  const after = fitCubics(points.slice(cut), tangent(cut), arriving, options);
-  return { path: [...start, ...after.path], worst: Math.max(good ? before.worst : 0, after.worst) };
+  const good = before.worst <= options.tolerance;
+  const { at, along } = joint(cut);
+  const start: Path = good ? [before.curve] : splineBetween([...points.slice(0, cut), at], leaving, along);
+  const after = fitCubics([at, ...points.slice(cut + 1)], along, arriving, options);
+  const moved = distance(at, points[cut]!);
+  return { path: [...start, ...after.path], worst: Math.max(good ? before.worst : 0, moved, after.worst) };
+}
+
+/** Cuts that are tried one by one where halving found none: points that scatter may spoil the shortest curves. */
+const NEAR_CUTS = 24;
+
+/** The farthest of the near cuts up to which one curve fits; else the farthest one that at least keeps the tolerance. */
+function nearCut(
+  least: number,
+  most: number,
+  head: (cut: number) => Fitted,
+  headFits: (cut: number) => boolean,
+  { tolerance }: FitOptions,
+): number {
+  const cuts = Array.from({ length: Math.max(0, most - least) + 1 }, (_, k) => most - k);
+  return cuts.find(headFits) ?? cuts.find((cut) => head(cut).worst <= tolerance) ?? least;
 }
 
 /**
@@ -83,51 +118,6 @@ function last(low: number, high: number, holds: (n: number) => boolean): number 
   return a;
 }
 
-/** Direction of travel at one of a row of points: the tangent of a least-squares parabola near it. */
-export function tangentAt(points: readonly Vec[], index: number, noise: number): Vec {
-  const near = noise > 0 ? NEAR_NOISY : NEAR;
-  const at = points[index]!;
-  let [low, high] = [index, index];
-  const least = (from: number, to: number) => to - from < 3;
-  for (let way = 0; low > 0 && (way < near || least(low, index)); low--)
-    way += distance(points[low]!, points[low - 1]!);
-  for (let way = 0; high < points.length - 1 && (way < near || least(index, high)); high++) {
-    way += distance(points[high]!, points[high + 1]!);
-  }
-  // Parabola through the point itself, by arc length from it: x(s) = x0 + b s + c s^2.
-  let s = 0;
-  const rows: { s: number; d: Vec }[] = [];
-  for (let k = index + 1; k <= high; k++) {
-    s += distance(points[k]!, points[k - 1]!);
-    rows.push({ s, d: sub(points[k]!, at) });
-  }
-  s = 0;
-  for (let k = index - 1; k >= low; k--) {
-    s -= distance(points[k]!, points[k + 1]!);
-    rows.push({ s, d: sub(points[k]!, at) });
-  }
-  const reach = Math.max(...rows.map((r) => Math.abs(r.s)));
-  let [s2, s3, s4] = [0, 0, 0];
-  let [d1, d2]: [Vec, Vec] = [
-    [0, 0],
-    [0, 0],
-  ];
-  for (const row of rows) {
-    const u = row.s / reach;
-    s2 += u * u;
-    s3 += u ** 3;
-    s4 += u ** 4;
-    d1 = add(d1, scale(row.d, u));
-    d2 = add(d2, scale(row.d, u * u));
-  }
-  const det = s2 * s4 - s3 * s3;
-  const b: Vec =
-    det > 1e-9 * s2 * s4
-      ? [(d1[0] * s4 - d2[0] * s3) / det, (d1[1] * s4 - d2[1] * s3) / det]
-      : scale(d1, 1 / s2);
-  return norm(b) > 1e-12 ? unit(b) : unit(sub(points[high]!, points[low]!));
-}
-
 interface Fitted {
   readonly curve: Cubic;
   /** Greatest distance of a point from it, and the root of their mean square; mm. */
@@ -145,20 +135,27 @@ function fitOne(
   const stride = Math.max(1, Math.ceil(points.length / MOST_POINTS));
   const used = points.filter((_, i) => i % stride === 0 || i === points.length - 1);
   let parameters = chordParameters(used);
-  let curve = handles(used, parameters, leaving, arriving, noise);
+  const long = chordLength(used);
+  let curve = handles(used, parameters, leaving, arriving, noise, long);
   let error = spread(used, parameters, curve);
   for (let round = 0; round < ROUNDS; round++) {
+    // Points drawn exactly need no better curve than one well within the tolerance.
+    if (noise === 0 && error.most <= (CLOSE * tolerance) ** 2) break;
     const nearer = parameters.map((t, i) => nearest(curve, used[i]!, t));
-    const next = handles(used, nearer, leaving, arriving, noise);
+    const next = handles(used, nearer, leaving, arriving, noise, long);
     const nextError = spread(used, nearer, next);
-    if (!(nextError < error)) break;
-    const gain = 1 - nextError / error;
+    if (!(nextError.sum < error.sum)) break;
+    const gain = 1 - nextError.sum / error.sum;
     [parameters, curve, error] = [nearer, next, nextError];
+    if (noise === 0 && gain < HOPEFUL && error.most > (FAR * tolerance) ** 2) break;
     if (gain < LEAST_GAIN && offsets(used, curve).worst > tolerance) break;
     if (gain < LEAST_GAIN / 10) break;
   }
   return { curve, ...offsets(points, curve) };
 }
+
+const chordLength = (points: readonly Vec[]): number =>
+  points.reduce((sum, p, i) => (i === 0 ? 0 : sum + distance(p, points[i - 1]!)), 0);
 
 function chordParameters(points: readonly Vec[]): number[] {
   let total = 0;
@@ -176,10 +173,10 @@ function handles(
   leaving: Vec | undefined,
   arriving: Vec | undefined,
   noise: number,
+  length: number,
 ): Cubic {
   const a = points[0]!;
   const b = points[points.length - 1]!;
-  const length = points.reduce((sum, p, i) => (i === 0 ? 0 : sum + distance(p, points[i - 1]!)), 0);
   const solved = solveHandles(points, parameters, leaving, arriving);
   if (solved && isSane(solved, a, b, leaving, arriving, length)) return cubic(a, solved[0], solved[1], b);
   const out = leaving ?? tangentAt(points, 0, noise);
@@ -204,21 +201,30 @@ function solveHandles(
   const n = unknowns.length;
   if (2 * (points.length - 2) < n) return undefined;
   const matrix = unknowns.map(() => new Array<number>(n + 1).fill(0));
-  points.forEach((p, i) => {
+  // Sums over the points first, in plain numbers: directions come in once for all of them.
+  let [s11, s12, s22, r1x, r1y, r2x, r2y] = [0, 0, 0, 0, 0, 0, 0];
+  for (let i = 0; i < points.length; i++) {
     const t = parameters[i]!;
     const u = 1 - t;
     const w1 = 3 * u * u * t;
     const w2 = 3 * u * t * t;
-    const known = add(scale(a, u * u * u + w1), scale(b, t * t * t + w2));
-    const rest = sub(p, known);
-    for (let k = 0; k < n; k++) {
-      const wk = unknowns[k]!.handle === 1 ? w1 : w2;
-      for (let l = 0; l < n; l++) {
-        const wl = unknowns[l]!.handle === 1 ? w1 : w2;
-        matrix[k]![l]! += wk * wl * dot(unknowns[k]!.along, unknowns[l]!.along);
-      }
-      matrix[k]![n]! += wk * dot(unknowns[k]!.along, rest);
-    }
+    const [atA, atB] = [u * u * u + w1, t * t * t + w2];
+    const x = points[i]![0] - atA * a[0] - atB * b[0];
+    const y = points[i]![1] - atA * a[1] - atB * b[1];
+    s11 += w1 * w1;
+    s12 += w1 * w2;
+    s22 += w2 * w2;
+    r1x += w1 * x;
+    r1y += w1 * y;
+    r2x += w2 * x;
+    r2y += w2 * y;
+  }
+  unknowns.forEach(({ handle, along }, k) => {
+    unknowns.forEach((other, l) => {
+      const sum = handle !== other.handle ? s12 : handle === 1 ? s11 : s22;
+      matrix[k]![l] = sum * dot(along, other.along);
+    });
+    matrix[k]![n] = dot(along, handle === 1 ? [r1x, r1y] : [r2x, r2y]);
   });
   const x = eliminate(matrix);
   if (!x) return undefined;
@@ -250,62 +256,67 @@ function isSane(
   return (!leaving || dot(out, leaving) > 0) && (!arriving || dot(into, arriving) > 0);
 }
 
-/** Gauss elimination with pivots on rows of n coefficients and a right side; undefined when singular. */
-function eliminate(matrix: number[][]): number[] | undefined {
-  const n = matrix.length;
-  for (let k = 0; k < n; k++) {
-    let pivot = k;
-    for (let i = k + 1; i < n; i++) if (Math.abs(matrix[i]![k]!) > Math.abs(matrix[pivot]![k]!)) pivot = i;
-    [matrix[k], matrix[pivot]] = [matrix[pivot]!, matrix[k]!];
-    const head = matrix[k]![k]!;
-    if (!(Math.abs(head) > 1e-9)) return undefined;
-    for (let i = 0; i < n; i++) {
-      if (i === k) continue;
-      const share = matrix[i]![k]! / head;
-      for (let j = k; j <= n; j++) matrix[i]![j]! -= share * matrix[k]![j]!;
-    }
-  }
-  return matrix.map((row, k) => row[n]! / row[k]!);
-}
-
 /** One Newton step of (B(t) - p) . B'(t) = 0, kept inside the curve; none where it would lead away. */
 function nearest(curve: Cubic, p: Vec, t: number): number {
   const { a, c, d, b } = curve;
   const u = 1 - t;
-  const at = sub(segmentPoint(curve, t), p);
-  const first: Vec = [0, 1].map(
-    (k) => 3 * (u * u * (c[k]! - a[k]!) + 2 * u * t * (d[k]! - c[k]!) + t * t * (b[k]! - d[k]!)),
-  ) as unknown as Vec;
-  const second: Vec = [0, 1].map(
-    (k) => 6 * (u * (d[k]! - 2 * c[k]! + a[k]!) + t * (b[k]! - 2 * d[k]! + c[k]!)),
-  ) as unknown as Vec;
-  const slope = dot(first, first) + dot(at, second);
+  const [x, y] = [offAlong(a[0], c[0], d[0], b[0], t, p[0]), offAlong(a[1], c[1], d[1], b[1], t, p[1])];
+  const firstX = 3 * (u * u * (c[0] - a[0]) + 2 * u * t * (d[0] - c[0]) + t * t * (b[0] - d[0]));
+  const firstY = 3 * (u * u * (c[1] - a[1]) + 2 * u * t * (d[1] - c[1]) + t * t * (b[1] - d[1]));
+  const secondX = 6 * (u * (d[0] - 2 * c[0] + a[0]) + t * (b[0] - 2 * d[0] + c[0]));
+  const secondY = 6 * (u * (d[1] - 2 * c[1] + a[1]) + t * (b[1] - 2 * d[1] + c[1]));
+  const slope = firstX * firstX + firstY * firstY + x * secondX + y * secondY;
   if (!(slope > 0)) return t;
-  const next = Math.min(1, Math.max(0, t - dot(at, first) / slope));
-  return distance(segmentPoint(curve, next), p) <= norm(at) ? next : t;
+  const next = Math.min(1, Math.max(0, t - (x * firstX + y * firstY) / slope));
+  return squaredOff(curve, next, p) <= x * x + y * y ? next : t;
 }
 
-const spread = (points: readonly Vec[], parameters: readonly number[], curve: Cubic): number =>
-  points.reduce((sum, p, i) => sum + distance(p, segmentPoint(curve, parameters[i]!)) ** 2, 0);
+/** One coordinate of B(t), less that of a point. In plain numbers: this is where tracing spends its time. */
+function offAlong(a: number, c: number, d: number, b: number, t: number, p: number): number {
+  const u = 1 - t;
+  return u * u * u * a + 3 * u * u * t * c + 3 * u * t * t * d + t * t * t * b - p;
+}
+
+/** Squared distance of B(t) from a point. */
+function squaredOff({ a, c, d, b }: Cubic, t: number, p: Vec): number {
+  const x = offAlong(a[0], c[0], d[0], b[0], t, p[0]);
+  const y = offAlong(a[1], c[1], d[1], b[1], t, p[1]);
+  return x * x + y * y;
+}
+
+/** Sum and greatest of the squared distances of points from a curve at their parameters. */
+function spread(points: readonly Vec[], parameters: readonly number[], curve: Cubic) {
+  let [sum, most] = [0, 0];
+  for (let i = 0; i < points.length; i++) {
+    const squared = squaredOff(curve, parameters[i]!, points[i]!);
+    sum += squared;
+    if (squared > most) most = squared;
+  }
+  return { sum, most };
+}
 
 /** Samples of a curve among which the nearest to a point is looked for. */
 const SAMPLES = 64;
 
 /** How far points lie off a curve: nearest sample, then Newton. */
 function offsets(points: readonly Vec[], curve: Cubic): { worst: number; rms: number } {
-  const samples = Array.from({ length: SAMPLES + 1 }, (_, k) => segmentPoint(curve, k / SAMPLES));
   let worst = 0;
   let squares = 0;
   let from = 0;
   for (const p of points) {
     // Points come in order along the curve: the search goes on a little behind where the last one was found.
     let best = Math.max(0, from - 2);
-    for (let k = best + 1; k <= SAMPLES; k++)
-      if (distance(samples[k]!, p) < distance(samples[best]!, p)) best = k;
+    let least = squaredOff(curve, best / SAMPLES, p);
+    for (let k = best + 1; k <= SAMPLES; k++) {
+      const off = squaredOff(curve, k / SAMPLES, p);
+      if (off >= least) continue;
+      least = off;
+      best = k;
+    }
     from = best;
     let t = best / SAMPLES;
     for (let round = 0; round < 4; round++) t = nearest(curve, p, t);
-    const off = distance(segmentPoint(curve, t), p);
+    const off = Math.sqrt(squaredOff(curve, t, p));
     if (off > worst) worst = off;
     squares += off * off;
   }

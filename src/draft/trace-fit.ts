@@ -1,7 +1,8 @@
 import { flatten, line, type Path, type Segment } from '../geometry/path.js';
 import { distanceToSegment } from '../geometry/polygon.js';
 import { angleBetween, distance, sub, unit, type Vec } from '../geometry/vec.js';
-import { fitCubics, splineBetween, tangentAt } from './trace-bezier.js';
+import { fitCubics, splineBetween } from './trace-bezier.js';
+import { tangentAt } from './trace-joint.js';
 import { isOneLine, straightRuns } from './trace-straight.js';
 
 /** Directions an edge must have at its ends, given those it was found to have; undefined leaves them free. */

@@ -11,9 +11,9 @@ import {
   sweptArea,
 } from '../geometry/path.js';
 import { distance, norm, type Vec } from '../geometry/vec.js';
-import { tangentAt } from './trace-bezier.js';
 import { CORNER_REACH, findCorners, loopOf } from './trace-corners.js';
 import { type EndDirections, fitChain } from './trace-fit.js';
+import { tangentAt } from './trace-joint.js';
 import { noiseOf } from './trace-noise.js';
 
 export interface TraceOptions {

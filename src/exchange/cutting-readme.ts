@@ -55,7 +55,7 @@ function markerLines(marker: Marker, { units, plies }: CuttingNoteOptions): stri
   return [
     ...markerNote(marker, units).flatMap((fact) => fold(fact)),
     known === undefined
-      ? 'Plies: not set in these files; see the order or the cut sheet'
+      ? 'Plies: not set in these files; see the order'
       : `Plies: ${known}${marker.layers === 2 ? `, ${2 * known} thicknesses of cloth` : ''}`,
     ...fold(cutLengthNote(lines)),
     ...(lines.gap === 0 ? fold(sharedNote(lines)) : []),

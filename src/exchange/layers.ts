@@ -83,6 +83,14 @@ export const LAYERS = [
     pen: { width: 0.25, dash: [], colour: GREY },
   },
   {
+    name: 'STRETCH',
+    title: 'Stretch',
+    meaning:
+      'Direction in which a piece must stretch most, an arrow with two heads and the stretch in words, where the style states it. Do not cut.',
+    colourIndex: 30,
+    pen: { width: 0.25, dash: [], colour: GREY },
+  },
+  {
     name: 'LABEL',
     title: 'Labels',
     meaning:

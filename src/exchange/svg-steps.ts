@@ -19,6 +19,8 @@ export const BEFORE: Pen = { width: 2.4, dash: [12, 9], colour: '#8a8a8a' };
 export const AFTER: Pen = { width: 3.2, dash: [], colour: '#000000' };
 export const INSIDE: Pen = { width: 1.6, dash: [9, 5, 2, 5], colour: '#595959' };
 
+export const ARROW: Pen = { width: 1.6, dash: [], colour: '#000000' };
+
 export const STEPS_NOTE =
   'Dashed and grey: before the step. Solid: after it. Only the pieces that a step changed.';
 
@@ -45,6 +47,7 @@ function drawPicture(sheet: SvgSheet, picture: StepPicture, at: Vec): void {
     if (piece.before) sheet.path(path(put(piece.before), true), BEFORE);
     sheet.path(path(put(piece.after), true), AFTER);
     for (const line of piece.internals) sheet.path(path(put(line), false), INSIDE);
+    for (const line of piece.arrow) sheet.path(path(put(line), false), ARROW);
     sheet.shapes([words(piece.name, add(piece.nameAt, at), STEP_LETTERING.name, 'middle')]);
   }
   const top = picture.height - STEP_LETTERING.heading;

@@ -161,7 +161,7 @@ async function chooseOnce(
     ...(allowed === undefined ? {} : { allowed }),
   };
   const set = await generateColumns(task, known.model, demand, options, careful);
-  assertCoverable(task, demand, set.columns);
+  assertCoverable(task, demand, set.columns, known.model);
   return choosePlan(task, demand, set, short, { solve: careful, limits, signal });
 }
 
@@ -250,14 +250,32 @@ export function typicalCounts(task: FabricTask): number[] {
   return counts;
 }
 
-/** @throws CheckError naming the size that no marker within the limits holds. */
-function assertCoverable(task: FabricTask, demand: Demand, columns: readonly Column[]): void {
-  task.content.sizes.forEach(({ size }, s) => {
+/** @throws CheckError naming the size that no marker within the limits holds, and what one garment of it takes. */
+function assertCoverable(
+  task: FabricTask,
+  demand: Demand,
+  columns: readonly Column[],
+  model: EfficiencyModel,
+): void {
+  const { content, limits, options } = task;
+  content.sizes.forEach(({ size, pieces }, s) => {
     if (demand.least.every((row) => row[s] === 0)) return;
     if (columns.some((column) => column.counts[s]! > 0)) return;
-    throw new CheckError(`no marker within the limits holds size ${size} on '${task.fabric.name}'`, {
-      mend: 'the table is too short for one garment, or its limit of pieces too low',
-      place: { path: 'table' },
-    });
+    const alone = content.sizes.map((_, i) => (i === s ? 1 : 0));
+    const { length } = model.predict(factsOf(content, alone), groupOf(task));
+    const cm = (mm: number) => `${(mm / 10).toFixed(1)} cm`;
+    const facts = [
+      ...(limits.tableLength === undefined
+        ? []
+        : [`about ${cm(length + 2 * options.endAllowance)} of a table of ${cm(limits.tableLength)}`]),
+      ...(limits.pieces === undefined ? [] : [`${Math.ceil(pieces)} of ${limits.pieces} pieces`]),
+    ];
+    throw new CheckError(
+      `no marker within the limits holds size ${size} on '${task.fabric.name}': one garment takes ${facts.join(' and ')}`,
+      {
+        mend: 'give a longer table, a wider fabric or more pieces to a marker',
+        place: { path: 'table' },
+      },
+    );
   });
 }

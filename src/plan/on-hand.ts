@@ -1,13 +1,21 @@
 import { InputError, suggest } from '../errors.js';
 import type { Fabric } from '../lay/index.js';
-import { type Knowledge, knowledge, layAll, type PlanEffects, ROUNDS, stoppable } from './agree.js';
+import {
+  type Knowledge,
+  knowledge,
+  layAll,
+  type PlanEffects,
+  ROUNDS,
+  stoppable,
+  typicalCounts,
+} from './agree.js';
 import { markerName, ratioOf } from './assemble.js';
 import { generateColumns } from './columns.js';
 import { fabricContent } from './content.js';
 import { demandOf } from './demand.js';
 import { exactOrder, onlyColours, quantities } from './order.js';
 import { fabricTasks, type PlanSpec } from './plan.js';
-import { type Column, clothOf, type FabricTask, pliesStep } from './pricing.js';
+import { type Column, clothOf, type FabricTask, factsOf, groupOf, pliesStep } from './pricing.js';
 import { SOLVE_DEFAULTS } from './solve.js';
 import { leastClothProgram, type StockLane, type StockProgram, stockProgram } from './stock-program.js';
 import type { LengthSource, Order, Quantities } from './types.js';
@@ -143,6 +151,7 @@ async function cutColour(
   placeOf: (fabric: string, width?: number) => Place,
   effects: PlanEffects,
 ): Promise<ColourCut> {
+  let last: ColourCut | undefined;
   for (let round = 1; ; round++) {
     const lanes: StockLane[] = [];
     for (const stock of stocks) {
@@ -155,11 +164,14 @@ async function cutColour(
         columns: columns.map((column) => ({ column, metres: metresOf(task, column) })),
       });
     }
-    const { plies, garments, proven } = await solved(stockProgram(ordered, lanes), effects);
+    const { plies, garments, proven, found } = await solved(stockProgram(ordered, lanes), effects);
+    // Stopped in between: what was chosen before stands, at the lengths it was chosen by.
+    if (!found && last) return { ...last, proven: false };
     const uses = stocks.map((stock, l): StockUse => {
       const { task } = placeOf(stock.fabric, stock.width);
       return useOf(task, stock, lanes[l]!, plies[l]!);
     });
+    last = { garments, uses, proven };
     let laid = false;
     if (effects.nest && round < (effects.rounds ?? ROUNDS)) {
       for (const [l, stock] of stocks.entries()) {
@@ -173,7 +185,7 @@ async function cutColour(
         await layAll(task, missing, known, effects.nest, effects, round);
       }
     }
-    if (!laid) return { garments, uses, proven };
+    if (!laid) return last;
   }
 }
 
@@ -214,11 +226,12 @@ async function clothFor(
     step: pliesStep(task.fabric),
   };
   const { plies, found } = await solved(leastClothProgram(left, lane), effects);
-  // Without a solution in time: one garment after the other.
+  // Without a solution in time: by area, as a marker of the usual size takes it.
   if (!found) {
-    const alone = (s: number) =>
-      lane.columns.find(({ column }) => column.garments === 1 && column.counts[s] === 1)?.metres ?? 0;
-    return left.reduce((sum, n, s) => sum + n * alone(s), 0);
+    const facts = factsOf(task.content, typicalCounts(task));
+    const { length } = known.model.predict(facts, groupOf(task));
+    const area = left.reduce((sum, n, s) => sum + n * task.content.sizes[s]!.area, 0);
+    return (clothOf(task.fabric, task.options, length).metres * area) / facts.area;
   }
   return plies[0]!.reduce((sum, n, j) => sum + n * lane.columns[j]!.metres, 0);
 }

@@ -32,7 +32,7 @@ td small, tbody th small { display: block; color: #555; font-size: .86em; font-w
 .facts dd { margin: 0; font-weight: 600; }
 .facts small, li small { color: #555; }
 figure { margin: 1rem 0 1.6rem; }
-figure > .scroll > svg { display: block; width: 100%; height: auto; max-height: 76rem; }
+figure > .scroll > svg { display: block; width: 100%; height: auto; max-height: 48rem; }
 figure.small > .scroll > svg { max-height: 30rem; }
 figcaption { font-size: .84rem; color: #444; padding-top: .3rem; }
 .pair { display: grid; grid-template-columns: repeat(auto-fit, minmax(22rem, 1fr)); gap: 1rem; }

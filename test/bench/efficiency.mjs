@@ -94,10 +94,10 @@ async function nestAll() {
   }
 }
 
-const extent = (outline) => {
+function extent(outline) {
   const xs = outline.map(([x]) => x);
   return Math.max(...xs) - Math.min(...xs);
-};
+}
 
 /** The same cloth, an eighth wider: how much the width matters is to be learned too. */
 function wider({ fullWidth: _, ...fabric }) {

@@ -10,6 +10,7 @@ import {
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, describe, expect, it } from 'vitest';
+import { checkCommand } from '../../src/cli/check.js';
 import { importCommand } from '../../src/cli/import.js';
 import { loadStyle } from '../../src/cli/load.js';
 import { InputError } from '../../src/errors.js';
@@ -165,7 +166,13 @@ describe('walewise import', () => {
   it('says that a style without seams has none to walk', async () => {
     const file = drawing('seamless.svg', page('<rect id="pocket" x="1" y="1" width="160" height="140"/>'));
     expect(await run(file)).toMatch(/note: the style has no seams/);
-    expect((await loadStyle(join(folder, 'seamless.yaml'))).style.block.seams).toEqual([]);
+    const style = join(folder, 'seamless.yaml');
+    expect((await loadStyle(style)).style.block.seams).toEqual([]);
+    const checked: string[] = [];
+    const check = checkCommand({ out: (t) => checked.push(t), err: () => {}, live: false });
+    await check.exitOverride().parseAsync([style], { from: 'user' });
+    expect(checked.join('\n')).toMatch(/no seam is walked: name what is sewn to what/);
+    expect(checked.join('\n')).not.toMatch(/every seam sews/);
   });
 
   it.each([

@@ -1,5 +1,6 @@
 import { existsSync, readdirSync, readFileSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
+import { strFromU8, unzipSync } from 'fflate';
 import { describe, expect, it, vi } from 'vitest';
 import { ROOT, temporaryFolder, walewise } from '../e2e/cli.js';
 
@@ -31,6 +32,26 @@ describe('walewise plan', () => {
     expect(Math.abs(self.rectangles.kilograms / self.cloth.kilograms - 1)).toBeLessThan(0.15);
   });
 
+  it('beats both plain ways of cutting the demo order, priced alike', async () => {
+    const { code, out } = await walewise([
+      'plan',
+      join(ROOT, 'fixtures/demo/harbour-crew.yaml'),
+      '--no-nest',
+      '--json',
+    ]);
+    expect(code).toBe(0);
+    const { fabrics, garments } = JSON.parse(out);
+    expect(garments).toBe(144);
+    for (const { cost, source, baselines } of fabrics) {
+      expect(source).toBe('modelled');
+      expect(baselines).toHaveLength(2);
+      for (const { result } of baselines) {
+        expect(result.source).toBe('modelled');
+        expect(result.cost.total).toBeGreaterThan(cost.total);
+      }
+    }
+  });
+
   it('lays the chosen markers, writes their files, and finds them again when kept', async () => {
     const folder = temporaryFolder();
     const [out, keep] = [join(folder, 'out'), join(folder, 'keep')];
@@ -50,6 +71,17 @@ describe('walewise plan', () => {
     const lays = readFileSync(join(out, 'lays.csv'), 'utf8').trim().split('\r\n');
     const garments = lays.slice(1).map((line) => Number(line.split(',').at(-1)));
     expect(garments.reduce((a, b) => a + b, 0)).toBe(18);
+
+    // The pack for a cutting service carries the plan's lays, with the plies of each.
+    const zip = join(folder, 'pack.zip');
+    expect((await walewise(['export', file, '--from', out, '--pack', zip, '--quiet'])).code).toBe(0);
+    const pack = unzipSync(readFileSync(zip));
+    const sheets = Object.keys(pack).filter((name) => /^cut-sheet-\d+-.*\.pdf$/.test(name));
+    expect(sheets).toHaveLength(plan.fabrics[0].lays.length);
+    const plies = strFromU8(pack['READ-ME.txt']!).match(/Plies: \d+/g);
+    expect(plies).toEqual(
+      plan.fabrics[0].markers.map((m: { totalPlies: number }) => `Plies: ${m.totalPlies}`),
+    );
 
     const kept = readdirSync(keep);
     expect(kept.length).toBeGreaterThanOrEqual(plan.fabrics[0].markers.length);
@@ -79,6 +111,15 @@ describe('walewise plan', () => {
     expect(out).toMatch(/\d+\.\d{3} m \(\d+\.\d{3} yd\)/);
     expect(out).toMatch(/per garment \d+\.\d\d EUR/);
     expect(out).toContain('no marker was laid');
+    // Off the roll, and then what is bought: 2 % more, in rolls of 50 m.
+    expect(out).toMatch(
+      /to buy, with spare[\s\S]*self +chalk +50\.000 m \(\d+\.\d+ yd\) +1 roll of 50\.000 m/,
+    );
+    expect(out).not.toContain('assumed rates');
+    const unpriced = await walewise(['plan', smallStyle(ORDER, { cost: '' }), '--no-nest']);
+    expect(unpriced.out).toMatch(
+      /work is priced at assumed rates, in EUR: a ply \d.*write your own as 'cost:'/,
+    );
   });
 
   it('plans some of the colours, and refuses one that is not ordered', async () => {
@@ -100,7 +141,17 @@ describe('walewise plan', () => {
     expect(out).toMatch(/to get for the rest: self chalk \d+\.\d{3} m/);
     const json = JSON.parse((await walewise([...args, 'chalk=4m,kelp=3 m@150cm', '--json'])).out);
     for (const { stock, used } of json.uses) expect(used).toBeLessThanOrEqual(stock.metres);
-    for (const roll of ['chalk', 'chalk=', 'chalk=-4', 'chalk=4 furlongs', 'chalks=4', 'silk:chalk=4']) {
+    const inches = await walewise([...args, 'chalk=4m@150']);
+    expect(inches.err).toMatch(/the width has no unit\n.*write 150cm or 150in/);
+    for (const roll of [
+      'chalk',
+      'chalk=',
+      'chalk=4m@150',
+      'chalk=-4',
+      'chalk=4 furlongs',
+      'chalks=4',
+      'silk:chalk=4',
+    ]) {
       const bad = await walewise([...args, roll]);
       expect([roll, bad.code]).toEqual([roll, 2]);
       expect(bad.err).toMatch(/^error: /m);
@@ -109,12 +160,13 @@ describe('walewise plan', () => {
 
   it('keeps the best plan so far on Ctrl-C and ends with 130', async () => {
     const args = ['plan', smallStyle(ORDER), '--seconds', '60', '--threads', '1'];
-    const { code, out } = await walewise(args, (child) => {
+    const { code, out, err } = await walewise(args, (child) => {
       child.stderr!.on('data', (chunk: Buffer) => {
         if (chunk.toString().includes('round 1:')) setTimeout(() => child.kill('SIGINT'), 500);
       });
     });
     expect(code).toBe(130);
+    expect(err).toMatch(/this takes minutes. Ctrl-C keeps the best so far; --no-nest/);
     expect(out).toMatch(/then stopped: the best plan so far/);
     expect(out).toContain('all markers laid');
   });
@@ -130,7 +182,9 @@ describe('walewise plan', () => {
     expect(size.err).toMatch(/unknown size 'XXL'[\s\S]*small\.yaml:\d+:\d+[\s\S]*mend:/);
     const short = await fault(ORDER, { table: 'table: { length: 40 }' });
     expect(short.code).toBe(1);
-    expect(short.err).toMatch(/no marker within the limits holds size S/);
+    expect(short.err).toMatch(
+      /no marker within the limits holds size S on 'self': one garment takes about \d+\.\d cm of a table of 40\.0 cm/,
+    );
     const limit = await fault(ORDER, { table: 'table: { plyes: 3 }' });
     expect(limit.err).toMatch(/unknown field 'plyes': did you mean 'plies'/);
   });

@@ -114,6 +114,8 @@ describe.each(block().pieces)('a traced $name', (piece) => {
       expect(noise).toBeLessThan(1.2 * sigma);
       expect(tolerance).toBeCloseTo(Math.max(0.1, 4.5 * noise), 9);
       expect(worst).toBeLessThanOrEqual(tolerance);
+      // A curve through the points one by one would follow the hand's every slip.
+      expect(Math.max(...edges.map((path) => path.length))).toBeLessThanOrEqual(10);
       for (const corner of corners(edges)) {
         expect(
           nearest(

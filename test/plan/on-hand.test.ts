@@ -102,6 +102,9 @@ const square = (side: number): [number, number][] => [
   [0, side],
 ];
 
+/** What a nest gives back, as far as a plan looks at it. */
+const SQUARE_MARKER = { length: 1000, pieces: [{ outline: square(500) }] };
+
 const SPEC: PlanSpec = {
   style: 'test',
   order: orderOf(['S', 'L'], { navy: [4, 2], oat: [2, 2] }),
@@ -149,6 +152,27 @@ describe('cloth on hand', () => {
     const wide = await cutFromStock(SPEC, [roll(0.87, 2000)], { solve: solveHere });
     expect(wide.cut['navy']).toEqual({ S: 2, L: 1 });
     expect(wide.uses[0]!.markers[0]!.name).toContain('200cm');
+  });
+
+  it('keeps what was chosen when it is stopped while markers are laid', async () => {
+    const stop = new AbortController();
+    const nest = async (): Promise<never> => {
+      stop.abort();
+      return SQUARE_MARKER as never;
+    };
+    const found = await cutFromStock(SPEC, [{ fabric: 'self', colour: 'navy', metres: 1.8 }], {
+      solve: solveHere,
+      nest,
+      signal: stop.signal,
+    });
+    expect(found.cut['navy']).toEqual({ S: 2, L: 1 });
+    expect(found.uses[0]!.used).toBeCloseTo(1.72, 9);
+    expect([found.proven, found.source]).toEqual([false, 'modelled']);
+    // What is missing is told by area: here that is exact, for the model wastes nothing.
+    expect(found.missing.map((m) => [m.colour, m.metres.toFixed(2)])).toEqual([
+      ['navy', '1.72'],
+      ['oat', '2.44'],
+    ]);
   });
 
   it('says which name is unknown', async () => {

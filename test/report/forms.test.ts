@@ -112,6 +112,16 @@ describe.each(SAMPLES)('a report %s', (_, make) => {
     });
     const uses = usesCsv(data).trimEnd().split('\r\n');
     expect(uses).toHaveLength(json.uses.length + 1);
+    expect(uses[0]).toMatch(/,cost,currency$/);
+    // Sizes from small to large in every fabric and colour, whatever lay they came first in.
+    const sizes = data.range.sizes.map(({ size }) => size);
+    const lines = uses.slice(1).map((line) => line.split(','));
+    lines.slice(1).forEach((row, i) => {
+      const before = lines[i]!;
+      if (before[0] !== row[0] || before[1] !== row[1]) return;
+      expect(sizes.indexOf(row[2]!)).toBeGreaterThan(sizes.indexOf(before[2]!));
+    });
+    expect(lines.every((row) => row.at(-1) === 'EUR')).toBe(true);
   });
 
   it('shares the cloth of a fabric and colour out so that its sizes add up in print', () => {

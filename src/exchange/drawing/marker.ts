@@ -12,6 +12,7 @@ import { fitLabel, type Label, type LabelOptions, lettering } from './label.js';
 import { partsInside, partsOutsideBox } from './lines.js';
 import { nicks } from './notch.js';
 import { ring, type Shape, type Stroke, stroke } from './shapes.js';
+import { stretchAlong, stretchArrow } from './stretch.js';
 import { zoneShapes } from './zones.js';
 
 const MM_PER_YARD = 914.4;
@@ -35,7 +36,7 @@ export const fabricEdge = (marker: Marker): Stroke =>
   ]);
 
 /**
- * Cut line, notches, internal lines, grain and label of one placed piece, in the marker frame.
+ * Cut line, notches, internal lines, grain, stretch and label of one placed piece, in the marker frame.
  *
  * @throws InputError when the piece has no outline or a coordinate of it is not finite.
  */
@@ -51,7 +52,8 @@ export function placedShapes(marker: Marker, placed: PlacedPiece): Shape[] {
   // Pieces of a garment that lies one way must not be turned alone: two heads only where any piece may be.
   const heads = marker.fabric.orientation === 'either-way' ? 2 : 1;
   const grain = grainArrow(map(piece.grain.from), map(piece.grain.to), outline, label, { heads });
-  return [...lines, ...internals, ...grain, ...lettering('LABEL', label)];
+  const stretch = piece.stretch ? stretchArrow(stretchAlong(piece.stretch, map), outline, label, grain) : [];
+  return [...lines, ...internals, ...grain, ...stretch, ...lettering('LABEL', label)];
 }
 
 /** The label of a placed piece inside its outline; a small piece gets fewer words, at the least its number. */
@@ -146,6 +148,14 @@ const WIDTHS: Readonly<Record<LayMode, { of: string; as: string }>> = {
     as: ', half the usable width, folded lengthwise with the fold on the lower edge',
   },
   tubular: { of: 'Usable width', as: ', tube laid flat' },
+};
+
+/** What the edges of the cloth are in a picture of a marker: `The lower edge is the lower selvedge.` */
+export const EDGES: Readonly<Record<LayMode, string>> = {
+  single: 'The lower edge is the lower selvedge.',
+  'face-to-face': 'The lower edge is the lower selvedge.',
+  folded: 'The lower edge is the fold, the upper one the two selvedges.',
+  tubular: 'Both edges are folds of the tube.',
 };
 
 const PLIES: Readonly<Record<LayMode, string>> = {

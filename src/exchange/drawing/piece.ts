@@ -8,7 +8,7 @@ import { fitLabel, type LabelOptions, lettering } from './label.js';
 import { partsInside, partsOutsideBox } from './lines.js';
 import { nicks } from './notch.js';
 import { ring, type Shape, stroke } from './shapes.js';
-import { stretchArrow } from './stretch.js';
+import { stretchAlong, stretchArrow } from './stretch.js';
 
 export interface PieceDrawing {
   /** Moves the piece's frame, mm. */
@@ -34,6 +34,7 @@ export function pieceShapes(piece: CutPiece, options: PieceDrawing = {}): Shape[
   const [from, to] = [map(piece.grain.from), map(piece.grain.to)];
   const onCentre =
     piece.half !== undefined && [piece.grain.from, piece.grain.to].every(near(piece.half.foldX));
+  const grain = grainArrow(from, to, cut, label, { heads: 1, beside: onCentre });
   return [
     ring('CUT', cut),
     ring('SEW', sew),
@@ -42,8 +43,8 @@ export function pieceShapes(piece: CutPiece, options: PieceDrawing = {}): Shape[
       clear(points.map(map)).map((part) => stroke('INTERNAL', part)),
     ),
     ...centreLine(piece, map).flatMap((line) => clear(line).map((part) => stroke('FOLD', part))),
-    ...grainArrow(from, to, cut, label, { heads: 1, beside: onCentre }),
-    ...(piece.stretch ? stretchArrow(piece.stretch, room, label) : []),
+    ...grain,
+    ...(piece.stretch ? stretchArrow(stretchAlong(piece.stretch, map), room, label, grain) : []),
     ...lettering('LABEL', label),
   ];
 }

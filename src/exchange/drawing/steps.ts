@@ -1,9 +1,10 @@
 import type { Stage } from '../../alter/recipe.js';
 import { flatten } from '../../geometry/path.js';
-import { type Box, bounds } from '../../geometry/polygon.js';
-import { add, type Vec } from '../../geometry/vec.js';
-import type { Pattern, Piece } from '../../pattern/model.js';
+import { type Box, bounds, type Polygon } from '../../geometry/polygon.js';
+import { add, distance, lerp, rotate, scale, sub, unit, type Vec } from '../../geometry/vec.js';
+import type { Pattern, Piece, Stretch } from '../../pattern/model.js';
 import { formatLength, type Unit } from '../../units.js';
+import { partsInside } from './lines.js';
 
 /** One piece before and after a step, in the frame of its picture; mm, y up. */
 export interface StepPiece {
@@ -12,6 +13,8 @@ export interface StepPiece {
   readonly before?: readonly Vec[];
   readonly after: readonly Vec[];
   readonly internals: readonly (readonly Vec[])[];
+  /** The direction of greatest stretch, where the step marked it: line and heads. */
+  readonly arrow: readonly (readonly Vec[])[];
   /** Below the piece, where its name is centred. */
   readonly nameAt: Vec;
 }
@@ -38,6 +41,10 @@ const NAME_ROOM = 55;
 /** A picture shows so many notes at the most. */
 const MOST_NOTES = 10;
 const SAME = 1e-6;
+const UNCHANGED = 'no outline changed';
+/** Heads of an arrow in a picture, mm of the pattern, and half their angle. */
+const ARROW_HEAD = 22;
+const ARROW_ANGLE = Math.PI / 8;
 
 /**
  * A small picture for the block and for every step of a recipe: each piece that the step changed, as it was and
@@ -91,7 +98,7 @@ function picture(
   notes: Stage['notes'],
   before: Pattern | undefined,
   after: Pattern,
-  unit: Unit,
+  lengths: Unit,
 ): StepPicture {
   const all = after.pieces.map((piece) => ({
     piece,
@@ -101,8 +108,11 @@ function picture(
   const shown = before === undefined || changed.length === 0 ? all : changed;
   const said = notes.flatMap((note) => [
     note.subject,
-    ...note.values.map((value) => `   ${value.name} ${formatLength(value.mm, unit)}`),
+    ...note.values.map((value) => `   ${value.name} ${formatLength(value.mm, lengths)}`),
   ]);
+  const marked = shown.filter(({ piece, old }) => before !== undefined && isMarked(piece, old));
+  said.push(...new Set(marked.map(({ piece }) => stretchNote(piece.stretch!))));
+  if (before !== undefined && changed.length === 0 && marked.length === 0) said.push(UNCHANGED);
   const lines = said.length > MOST_NOTES ? [...said.slice(0, MOST_NOTES - 1), '   ...'] : said;
 
   let x = 0;
@@ -111,10 +121,11 @@ function picture(
     const own = outline(piece);
     const was = old && before !== undefined ? outline(old) : undefined;
     const box = bounds([...own, ...(was ?? []), ...internalsOf(piece).flat()]);
-    return { piece, own, was: was && !sameRing(was, own) ? was : undefined, box };
+    const arrow = before !== undefined && isMarked(piece, old) ? arrowIn(own, piece.stretch!) : [];
+    return { piece, own, was: was && !sameRing(was, own) ? was : undefined, arrow, box };
   });
   const tallest = Math.max(...rings.map(({ box }) => box.maxY - box.minY));
-  for (const { piece, own, was, box } of rings) {
+  for (const { piece, own, was, arrow, box } of rings) {
     const by: Vec = [x - box.minX, NAME_ROOM - box.minY + (tallest - height(box)) / 2];
     const put = (points: readonly Vec[]) => points.map((p) => add(p, by));
     pieces.push({
@@ -122,6 +133,7 @@ function picture(
       after: put(own),
       ...(was ? { before: put(was) } : {}),
       internals: internalsOf(piece).map(put),
+      arrow: arrow.map(put),
       nameAt: [x + (box.maxX - box.minX) / 2, NAME_ROOM / 3],
     });
     x += Math.max(box.maxX - box.minX, piece.name.length * STEP_LETTERING.name) + GAP;
@@ -138,6 +150,42 @@ function picture(
     piecesHeight,
   };
 }
+
+const isMarked = ({ stretch }: Piece, old: Piece | undefined): boolean =>
+  stretch !== undefined && (stretch.along !== old?.stretch?.along || stretch.percent !== old.stretch.percent);
+
+const stretchNote = ({ along, percent }: Stretch): string =>
+  `stretch ${Number(percent.toFixed(1))} % along the ${along}s`;
+
+/** An arrow with two heads through the middle of an outline, as long as half of what lies inside it there. */
+function arrowIn(ring: Polygon, { along }: Stretch): Vec[][] {
+  const { minX, minY, maxX, maxY } = bounds(ring);
+  const [x, y] = [(minX + maxX) / 2, (minY + maxY) / 2];
+  const across: Vec[] =
+    along === 'course'
+      ? [
+          [minX, y],
+          [maxX, y],
+        ]
+      : [
+          [x, minY],
+          [x, maxY],
+        ];
+  const inside = partsInside(across, ring).reduce<readonly Vec[]>(
+    (best, part) => (best.length === 0 || span(part) > span(best) ? part : best),
+    [],
+  );
+  if (inside.length < 2) return [];
+  const [a, b] = [0.25, 0.75].map((t) => lerp(inside[0]!, inside.at(-1)!, t)) as [Vec, Vec];
+  const size = Math.min(ARROW_HEAD, distance(a, b) / 4);
+  const head = (tip: Vec, from: Vec): Vec[] => {
+    const back = scale(unit(sub(from, tip)), size);
+    return [add(tip, rotate(back, ARROW_ANGLE)), tip, add(tip, rotate(back, -ARROW_ANGLE))];
+  };
+  return [[a, b], head(a, b), head(b, a)];
+}
+
+const span = (part: readonly Vec[]): number => distance(part[0]!, part.at(-1)!);
 
 /** How far a note is set in, mm of the pattern: by its leading spaces, which drawings do not keep. */
 export const noteIndent = (line: string): number =>

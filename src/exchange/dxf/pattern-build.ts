@@ -107,7 +107,9 @@ function assertAlike(base: MarkedPiece, other: MarkedPiece, ours: string[], thei
     why
       ? `the allowances of '${base.finished.name}' run into each other, so no grade rule can tell its cut line`
       : `the lines of '${base.finished.name}' have other vertices in size ${other.size} than in size ${base.size}, so no grade rule can tell them`,
-    { mend: 'send every size as drawn (sizes all, or files), or the sewing line as boundary' },
+    {
+      mend: 'send every size as drawn (export --sizes all, or --per-size), or the sewing lines (--no-allowances)',
+    },
   );
 }
 

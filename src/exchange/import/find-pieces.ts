@@ -2,6 +2,7 @@ import { end, flatten, length, type Path, pointAt, start } from '../../geometry/
 import { bounds, contains, distanceToSegment, type Polygon, signedArea } from '../../geometry/polygon.js';
 import { distance, type Vec } from '../../geometry/vec.js';
 import { Drops } from '../dxf/limits.js';
+import { layerOf } from '../layers.js';
 import { type Chain, joinStrokes } from './chains.js';
 import { type Dropped, type Lettering, MOST_EXTENT, type ScaledDrawing, type Stroke } from './drawing.js';
 import { type FoundPiece, pairedNotches, slug } from './found.js';
@@ -14,7 +15,7 @@ export interface FindOptions {
 export const FIND_DEFAULTS: FindOptions = { join: 0.5 };
 
 /** What a line is drawn for, told from the name of its layer or its own. */
-type LineRole = 'outline' | 'grain' | 'fold' | 'notch' | 'internal' | 'sew' | 'frame';
+type LineRole = 'outline' | 'grain' | 'fold' | 'notch' | 'internal' | 'sew' | 'stretch' | 'frame';
 
 const ROLE_WORDS: readonly (readonly [LineRole, RegExp])[] = [
   ['grain', /\bgrain/i],
@@ -22,6 +23,7 @@ const ROLE_WORDS: readonly (readonly [LineRole, RegExp])[] = [
   ['notch', /\bnotch/i],
   ['sew', /\b(?:sew|stitch|seam[ _-]?line)/i],
   ['internal', /\b(?:internal|inside|pocket[ _-]?place|placement|drill)/i],
+  ['stretch', /\bstretch/i],
   ['frame', /\b(?:frame|border|title[ _-]?block|test[ _-]?square|page)\b/i],
 ];
 
@@ -55,11 +57,15 @@ export interface Found {
 export function findPieces(drawing: ScaledDrawing, options: FindOptions = FIND_DEFAULTS): Found {
   const drops = new Drops();
   const byRole = new Map<LineRole, Stroke[]>();
+  const cloth = new Set(clothOfMarker(drawing.strokes));
   for (const stroke of drawing.strokes) {
-    if (isTooLarge(stroke.path)) drops.add(`lines beyond ${MOST_EXTENT / 1000} m`, stroke.where);
+    if (cloth.has(stroke)) drops.add('the cloth of a marker, on layer FABRIC', stroke.where);
+    else if (isTooLarge(stroke.path)) drops.add(`lines beyond ${MOST_EXTENT / 1000} m`, stroke.where);
     else pushTo(byRole, roleOf(stroke), stroke);
   }
   const of = (role: LineRole) => byRole.get(role) ?? [];
+  for (const { where } of of('stretch'))
+    drops.add('stretch arrows (mark-stretch in a recipe sets them)', where);
   for (const frame of of('frame')) drops.add('frames and test squares', frame.where);
   const drawn = joinStrokes(of('outline'), options.join);
   const sewn = joinStrokes(of('sew'), options.join);
@@ -183,6 +189,12 @@ function roleOf(stroke: Stroke): LineRole {
   const words = `${stroke.layer} ${stroke.name ?? ''}`;
   return ROLE_WORDS.find(([, pattern]) => pattern.test(words))?.[0] ?? 'outline';
 }
+
+/** The rectangle round the pieces of a marker, which would be taken for a piece. */
+const clothOfMarker = (strokes: readonly Stroke[]): readonly Stroke[] =>
+  strokes.some((s) => s.layer === layerOf('CUT').name)
+    ? strokes.filter((s) => s.layer === layerOf('FABRIC').name)
+    : [];
 
 function ringOf(chain: Chain): Ring {
   const polygon = flatten(chain.path, FLAT).slice(0, -1);

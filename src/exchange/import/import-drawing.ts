@@ -177,7 +177,9 @@ function plainSource(drawing: Drawing, kind: 'svg' | 'dxf', options: ImportOptio
     style: undefined,
     notes: [
       ...found.notes,
-      'outlines are taken for sewing lines: allowances are added under finish',
+      ...(found.pieces.every((p) => p.cut)
+        ? []
+        : ['outlines are taken for sewing lines: allowances are added under finish']),
       ...assumed,
     ],
     dropped: [...scaled.dropped, ...found.dropped],

@@ -96,9 +96,15 @@ function bySize(read: PatternDxf, asked: string | undefined): SizedPieces & { no
     else groups.set(key, [piece]);
   }
   const listed = [...new Set(read.pieces.map((p) => p.size).filter((s) => s !== undefined))];
-  const wanted = asked ?? read.style.sampleSize;
+  const sample = read.style.sampleSize;
+  // A file of one size may name the sample size of the whole style.
+  const isThere = sample !== undefined && (listed.length === 0 || listed.includes(sample));
+  const wanted = asked ?? (isThere ? sample : undefined);
   const base = wanted ?? listed[Math.floor((listed.length - 1) / 2)] ?? 'M';
-  if (wanted === undefined) notes.push(`the file names no sample size: ${base} is taken for the base`);
+  if (wanted === undefined) {
+    const why = sample === undefined ? 'names no sample size' : `does not hold its sample size ${sample}`;
+    notes.push(`the file ${why}: ${base} is taken for the base`);
+  }
   if (asked !== undefined && listed.length > 0 && !listed.includes(asked)) {
     throw new InputError(`the file has no size '${asked}'`, { mend: `it has ${listed.join(', ')}` });
   }

@@ -3,13 +3,23 @@ import { InputError } from '../../errors.js';
 import { start } from '../../geometry/path.js';
 import type { Vec } from '../../geometry/vec.js';
 import { Drops } from '../dxf/limits.js';
+import { LAYERS } from '../layers.js';
 import type { Drawing, Lettering, Stroke } from './drawing.js';
 import { type Attributes, isTransform, pathChains, SHAPES } from './svg-shapes.js';
 import { decodeSvg } from './svg-text.js';
 import { type RootFrame, rootFrame } from './svg-units.js';
+import { type Shown, shownByUses, useTarget } from './svg-uses.js';
 
 /** How much a drawing may hold. */
-export const SVG_LIMITS = { elements: 500_000, segments: 3_000_000, depth: 256, entities: 64 } as const;
+export const SVG_LIMITS = {
+  elements: 500_000,
+  segments: 3_000_000,
+  depth: 256,
+  entities: 64,
+  /** What `<use>` elements show, nested ones too: how often, and in characters. */
+  uses: 20_000,
+  shown: 50_000_000,
+} as const;
 
 /** Elements whose content is not drawn where it stands, or not at all. */
 const NOT_DRAWN = new Set([
@@ -24,32 +34,12 @@ const NOT_DRAWN = new Set([
     'linearGradient',
     'radialGradient',
   ],
-  ...[
-    'metadata',
-    'desc',
-    'style',
-    'script',
-    'foreignObject',
-    'image',
-    'use',
-    'font',
-    'animate',
-    'animateTransform',
-  ],
+  ...['metadata', 'desc', 'style', 'script', 'foreignObject', 'image', 'font', 'animate', 'animateTransform'],
 ]);
 /** Of these the user should hear. */
-const TOLD = new Set([
-  'clipPath',
-  'mask',
-  'symbol',
-  'script',
-  'foreignObject',
-  'image',
-  'use',
-  'animate',
-  'animateTransform',
-]);
-const CONTAINERS = new Set(['svg', 'g', 'a', 'switch']);
+const TOLD = new Set(['clipPath', 'mask', 'script', 'foreignObject', 'image', 'animate', 'animateTransform']);
+const CONTAINERS = new Set(['svg', 'g', 'a', 'switch', 'symbol']);
+const OWN_LAYERS: ReadonlySet<string> = new Set(LAYERS.map((l) => l.name));
 /** Names that drawing programs make up. */
 const MADE_UP =
   /^(?:path|rect|g|group|polygon|polyline|line|circle|ellipse|svg|layer|use|text|tspan|shape|curve|object|xmlid|_)[-_]?[\da-f_-]*$/i;
@@ -60,12 +50,14 @@ interface Level {
   readonly transforms: readonly string[];
   readonly layer: string;
   readonly name: string | undefined;
+  /** Our own drawings tell what a line is for by its class. */
+  readonly role: string | undefined;
 }
 
 /**
  * Reads an SVG drawing: paths and basic shapes of all groups, with their transforms and the scale of the root
- * element, and texts. What is hidden or defined for later use is not drawn and so not read; what is dropped is
- * counted. y is turned up.
+ * element, and texts; what is shown by `<use>` is read where it is shown. What is hidden or only defined is not drawn
+ * and so not read; what is dropped is counted. y is turned up.
  *
  * @throws InputError with line and column where the file is no XML, breaks off, defines entities of entities, has a
  *   transform that cannot be read, or is beyond the limits.
@@ -83,6 +75,11 @@ class SvgReader {
   readonly #strokes: Stroke[] = [];
   readonly #texts: Lettering[] = [];
   #root: RootFrame | undefined;
+  #shown: Shown = new Map();
+  /** Names of the elements that are being shown by a `<use>`, each inside the one before. */
+  readonly #inUse: string[] = [];
+  #showing = 0;
+  #uses = 0;
   #elements = 0;
   #segments = 0;
   #line: { text: string; at: Vec; hasPlace: boolean } | undefined;
@@ -100,12 +97,12 @@ class SvgReader {
         'save the drawing again as plain SVG',
       );
     });
-    parser.on('doctype', (doctype) => this.#entities(doctype));
-    parser.on('opentag', ({ name, attributes }) => this.#open(local(name), attributes as Attributes));
-    parser.on('closetag', ({ name }) => this.#close(local(name)));
-    parser.on('text', (text) => {
-      if (this.#line) this.#line.text += text;
+    parser.on('doctype', (doctype) => {
+      this.#entities(doctype);
+      this.#shown = shownByUses(this.#text, parser.ENTITIES);
     });
+    this.#shown = shownByUses(this.#text, {});
+    this.#listen(parser);
     parser.write(this.#text).close();
     const root = this.#root;
     if (!root)
@@ -121,6 +118,14 @@ class SvgReader {
       unit: root.unit,
       ...(root.hint === undefined ? {} : { hint: root.hint }),
     };
+  }
+
+  #listen(parser: SaxesParser): void {
+    parser.on('opentag', ({ name, attributes }) => this.#open(local(name), attributes as Attributes));
+    parser.on('closetag', ({ name }) => this.#close(local(name)));
+    parser.on('text', (text) => {
+      if (this.#line) this.#line.text += text;
+    });
   }
 
   #open(tag: string, attributes: Attributes): void {
@@ -155,12 +160,14 @@ class SvgReader {
       transforms,
       layer: isGroup && named ? label : (above?.layer ?? ''),
       name: named ? label : above?.name,
+      role: OWN_LAYERS.has(attributes['class'] ?? '') ? attributes['class'] : above?.role,
     };
     this.#levels.push(level);
     if (hidden) return;
     const shape = SHAPES[tag];
     if (shape) this.#draw(tag, shape(attributes), level);
     else if (tag === 'text' || tag === 'tspan') this.#letter(tag, attributes, level);
+    else if (tag === 'use') this.#use(attributes, level);
     else if (tag === 'svg' && above)
       this.#drops.add(
         'the frame of an <svg> inside the drawing; its content is kept as it lies',
@@ -170,6 +177,32 @@ class SvgReader {
       this.#drops.add(`<${tag.slice(0, 40)}>`, this.#where());
   }
 
+  /** What a `<use>` shows is read again where it stands, in lines of the `<use>`. */
+  #use(attributes: Attributes, level: Level): void {
+    const id = useTarget(attributes);
+    const content = id === undefined ? undefined : this.#shown.get(id);
+    if (id === undefined || content === undefined || this.#inUse.includes(id)) {
+      const target = attributes['href'] ?? attributes['xlink:href'] ?? 'nothing';
+      const why = id !== undefined && this.#inUse.includes(id) ? ', which shows itself' : '';
+      this.#drops.add(`<use> of ${target.slice(0, 40)}${why}`, this.#where());
+      return;
+    }
+    const [x, y] = ['x', 'y'].map((k) => Number.parseFloat(attributes[k] ?? '0'));
+    const by = `translate(${Number.isFinite(x) ? x : 0} ${Number.isFinite(y) ? y : 0})`;
+    this.#levels.push({ ...level, transforms: [by, ...level.transforms] });
+    this.#showing += content.length;
+    this.#uses += 1;
+    if (this.#uses > SVG_LIMITS.uses || this.#showing > SVG_LIMITS.shown)
+      throw this.#refused('its <use> elements show too much', 'expand the symbols in the drawing program');
+    this.#inUse.push(id);
+    const parser = new SaxesParser({ fragment: true });
+    Object.assign(parser.ENTITIES, this.#parser.ENTITIES);
+    this.#listen(parser);
+    parser.write(content).close();
+    this.#inUse.pop();
+    this.#levels.pop();
+  }
+
   #close(tag: string): void {
     if (tag === 'text') this.#finishLine();
     this.#levels.pop();
@@ -177,11 +210,14 @@ class SvgReader {
 
   #isHidden(tag: string, attributes: Attributes, above: Level | undefined): boolean {
     if (above?.hidden) return true;
+    if (tag === 'symbol' && above?.tag === 'use') {
+      if (attributes['viewBox'] === undefined) return false;
+      this.#drops.add('<symbol> with a frame of its own (viewBox)', this.#where());
+      return true;
+    }
     if (NOT_DRAWN.has(tag)) {
       if (TOLD.has(tag)) {
-        const target = attributes['href'] ?? attributes['xlink:href'];
-        const what = tag === 'use' && target !== undefined ? `<use> of ${target.slice(0, 40)}` : `<${tag}>`;
-        this.#drops.add(what, this.#where());
+        this.#drops.add(`<${tag}>`, this.#where());
       }
       return true;
     }
@@ -229,7 +265,7 @@ class SvgReader {
       this.#strokes.push({
         path,
         closed,
-        layer: level.layer,
+        layer: level.role ?? level.layer,
         where,
         ...(level.name === undefined ? {} : { name: level.name }),
       });

@@ -4,6 +4,7 @@ import type { Unit } from '../../units.js';
 import { markerNote, markerShapes, warningsOn } from '../drawing/marker.js';
 import { boxed, boxesMeet, byLayer } from '../drawing/shapes.js';
 import { Content } from './content.js';
+import { drawPageMap, type PageSpan } from './page-map.js';
 import { MAX_PAGE_MM, PaperDocument } from './paper.js';
 import { TEST_SQUARE, testSquare } from './test-square.js';
 
@@ -25,6 +26,8 @@ export const EDGE = 10;
 /** What neighbouring pages show twice on either side of their join. */
 const OVERLAP = 15;
 const LEAST_HEIGHT = 340;
+/** Between the words of the strip, the map of the pages and the square. */
+const GAP = 6;
 
 interface Part {
   readonly from: number;
@@ -36,7 +39,7 @@ interface Part {
 
 /**
  * A marker at full scale for a roll plotter: one page as long as the marker up to 5.08 m, else pages of equal
- * length that are joined at match marks. Layers are optional content groups; every page has a test square.
+ * length that are joined at match marks, with a map of them on each. Layers are optional content groups; every page has a test square.
  *
  * @throws InputError when a coordinate is not finite.
  */
@@ -55,7 +58,7 @@ export async function markerPdf(marker: Marker, options: MarkerPdfOptions): Prom
   for (const [i, part] of parts.entries()) {
     const content = new Content(document.fonts);
     const shown = part.shownTo - part.shownFrom;
-    strip(content, marker, { unit: options.units, height, page: i + 1, pages: parts.length, userUnit });
+    strip(content, marker, { unit: options.units, height, page: i, pages: parts, userUnit });
     const origin: Vec = [STRIP + EDGE - part.shownFrom, EDGE];
     const box = { minX: STRIP, minY: 0, maxX: STRIP + shown + 2 * EDGE, maxY: height };
     const view = {
@@ -113,14 +116,15 @@ function clippedAtJoins(
 function strip(
   content: Content,
   marker: Marker,
-  page: { unit: Unit; height: number; page: number; pages: number; userUnit: number },
+  page: { unit: Unit; height: number; page: number; pages: readonly PageSpan[]; userUnit: number },
 ): void {
   const left = EDGE;
   testSquare(content, [left, EDGE]);
   const width = STRIP - 2 * EDGE;
   let y = page.height - EDGE - 6;
-  if (page.pages > 1) {
-    content.text(`Page ${page.page} of ${page.pages}`, [left, y], { height: 5, bold: true });
+  const several = page.pages.length > 1;
+  if (several) {
+    content.text(`Page ${page.page + 1} of ${page.pages.length}`, [left, y], { height: 5, bold: true });
     y -= 12;
   }
   const warnings = warningsOn(marker);
@@ -132,12 +136,16 @@ function strip(
   for (const [i, fact] of facts.entries()) {
     y = content.paragraph(fact, [left, y], width, { height: 3.4, bold: i === 0, leading: 6 }) - 2;
   }
-  content.paragraph(
+  y = content.paragraph(
     'Solid: cut. Allowances and hems are included. Dash-dot rectangle: edge of the cloth. The arrow runs along the wales.',
     [left, y - 2],
     width,
     { height: 2.8, leading: 5 },
   );
+  if (!several) return;
+  // What is left above the square.
+  const room = y - GAP - (EDGE + TEST_SQUARE + GAP);
+  drawPageMap(content, marker, page, { at: [left, y - GAP], width, height: room });
 }
 
 /** A line with crosses where this page meets its neighbour; both pages show it. */

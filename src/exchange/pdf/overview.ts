@@ -1,7 +1,7 @@
 import { add, scale as scaled, type Vec } from '../../geometry/vec.js';
 import type { Marker } from '../../lay/types.js';
 import type { Unit } from '../../units.js';
-import { markerNote, warningsOn } from '../drawing/marker.js';
+import { EDGES, markerNote, warningsOn } from '../drawing/marker.js';
 import { bestRowCount, rowEdge, rowNote, rowPicture, rowShapes, rowZones } from '../drawing/rows.js';
 import type { Shape } from '../drawing/shapes.js';
 import { paletteFor } from '../palette.js';
@@ -42,7 +42,7 @@ export async function overviewPdf(marker: Marker, options: OverviewOptions): Pro
   y = drawKey(content, marker, [MARGIN, y], width - 2 * MARGIN) - 4;
   drawPicture(content, marker, { minX: MARGIN, minY: MARGIN + 7, maxX: width - MARGIN, maxY: y });
   content.text(
-    'Overview, not to scale for cutting. Numbers as in the marker, from its start (left). The lower edge is the lower selvedge.',
+    `Overview, not to scale for cutting. Numbers as in the marker, from its start (left). ${EDGES[marker.spread.mode]}`,
     [MARGIN, MARGIN],
     { height: 2.2 },
   );

@@ -3,7 +3,7 @@ import { add, scale, type Vec } from '../../geometry/vec.js';
 import type { Pattern } from '../../pattern/model.js';
 import { noteIndent, STEP_LETTERING, type StepPicture, stepPictures } from '../drawing/steps.js';
 import type { Pen } from '../layers.js';
-import { AFTER, BEFORE, INSIDE, STEPS_NOTE, type StepsDrawing } from '../svg-steps.js';
+import { AFTER, ARROW, BEFORE, INSIDE, STEPS_NOTE, type StepsDrawing } from '../svg-steps.js';
 import { Content } from './content.js';
 import { PAPERS, PaperDocument } from './paper.js';
 
@@ -67,6 +67,7 @@ function drawPicture(content: Content, picture: StepPicture, at: Vec, factor: nu
     if (piece.before) draw(piece.before, BEFORE, true);
     draw(piece.after, AFTER, true);
     for (const line of piece.internals) draw(line, INSIDE, false);
+    for (const line of piece.arrow) draw(line, ARROW, false);
     content.text(piece.name, place(piece.nameAt), { height: STEP_LETTERING.name * factor, align: 'middle' });
   }
   const top = picture.height - STEP_LETTERING.heading * 1.5;

@@ -3,7 +3,8 @@ import { recipeSchema, runRecipe } from '../../../src/alter/index.js';
 import { pictureRows, stepPictures } from '../../../src/exchange/drawing/steps.js';
 import { stepsPdf } from '../../../src/exchange/pdf/steps.js';
 import { stepsSvg } from '../../../src/exchange/svg-steps.js';
-import { area } from '../../../src/geometry/polygon.js';
+import { area, contains } from '../../../src/geometry/polygon.js';
+import type { Vec } from '../../../src/geometry/vec.js';
 import { pieceArea, pieceOf } from '../../../src/pattern/model.js';
 import { SWEATSHIRT } from '../../alter/helpers.js';
 import { block } from '../../bodies.js';
@@ -35,6 +36,32 @@ describe('the pictures of a recipe', () => {
     const same = pictures.find((p) => p.heading.endsWith('match-shoulders'))!;
     expect(same.pieces.map((p) => p.name)).toEqual(['back', 'front', 'sleeve']);
     expect(same.pieces.every((p) => p.before === undefined)).toBe(true);
+    expect(same.notes.at(-1)).toBe('no outline changed');
+    expect(bands.notes).not.toContain('no outline changed');
+  });
+
+  it('draw the stretch where a step marks it, inside the piece, and say how much', () => {
+    const marked = stepPictures(
+      block(),
+      runRecipe(
+        block(),
+        recipeSchema('in').parse([
+          { 'mark-stretch': { percent: 30 } },
+          { 'mark-stretch': { piece: 'sleeve', percent: 20, along: 'wale' } },
+        ]),
+      ).stages,
+      'in',
+    );
+    expect(marked[0]!.pieces.flatMap((p) => p.arrow)).toEqual([]);
+    expect(marked[1]!.notes).toEqual(['stretch 30 % along the courses']);
+    expect(marked[2]!.notes).toEqual(['stretch 20 % along the wales']);
+    expect(marked[2]!.pieces.map((p) => p.arrow.length > 0)).toEqual([false, false, true]);
+    for (const { arrow, after } of marked[1]!.pieces) {
+      expect(arrow).toHaveLength(3);
+      const [[a, b]] = arrow as [readonly [Vec, Vec]];
+      expect(Math.abs(a[1] - b[1])).toBeLessThan(1e-9);
+      for (const p of arrow.flat()) expect(contains(after, p)).toBe(true);
+    }
   });
 
   it('tell what the step measured, in the unit asked for', () => {

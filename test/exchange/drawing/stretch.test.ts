@@ -1,10 +1,12 @@
 import { describe, expect, it } from 'vitest';
+import { placedShapes } from '../../../src/exchange/drawing/marker.js';
 import { pieceShapes } from '../../../src/exchange/drawing/piece.js';
-import type { Shape } from '../../../src/exchange/drawing/shapes.js';
+import { lineWidth, type Shape } from '../../../src/exchange/drawing/shapes.js';
 import { FINISH_DEFAULTS, finishPiece, NO_SHRINKAGE } from '../../../src/finish/index.js';
-import { contains } from '../../../src/geometry/polygon.js';
+import { contains, distanceToSegment } from '../../../src/geometry/polygon.js';
 import { type Piece, pieceOf, type Stretch } from '../../../src/pattern/model.js';
 import { block } from '../../bodies.js';
+import { sampleMarker } from '../sample.js';
 
 const finished = (name: string, stretch?: Stretch) => {
   const piece: Piece = { ...pieceOf(block(), name), ...(stretch ? { stretch } : {}) };
@@ -12,6 +14,8 @@ const finished = (name: string, stretch?: Stretch) => {
 };
 const words = (shapes: readonly Shape[]) =>
   shapes.flatMap((s) => (s.kind === 'text' && s.text.startsWith('stretch') ? [s] : []));
+const arrows = (shapes: readonly Shape[]) =>
+  shapes.flatMap((s) => (s.kind === 'stroke' && s.layer === 'STRETCH' ? [s] : []));
 
 describe('the stretch of a piece, drawn', () => {
   it.each(['course', 'wale'] as const)(
@@ -25,10 +29,9 @@ describe('the stretch of a piece, drawn', () => {
         const [text] = words(shapes);
         expect(text!.text).toBe('stretch 30 %');
         expect(contains(piece.sew, text!.at)).toBe(true);
-        const grain = (list: readonly Shape[]) =>
-          list.flatMap((s) => (s.kind === 'stroke' && s.layer === 'GRAIN' ? [s] : []));
-        const added = grain(shapes).slice(-3);
-        expect(grain(shapes)).toHaveLength(grain(plain).length + 3);
+        expect(arrows(plain)).toEqual([]);
+        const added = arrows(shapes);
+        expect(added).toHaveLength(3);
         const [a, b] = added[0]!.points as [readonly [number, number], readonly [number, number]];
         expect(Math.abs(along === 'course' ? a[1] - b[1] : a[0] - b[0])).toBeLessThan(1e-9);
         for (const { points } of added) for (const p of points) expect(contains(piece.sew, p)).toBe(true);
@@ -47,4 +50,38 @@ describe('the stretch of a piece, drawn', () => {
     };
     expect(words(pieceShapes({ ...tiny, notches: [], internals: [] }))).toEqual([]);
   });
+
+  it.each(['course', 'wale'] as const)(
+    'lies along the %s in a marker too, however the piece is turned, and its words are upright',
+    (along) => {
+      const marker = sampleMarker();
+      for (const placed of marker.pieces.filter((p) => ['front', 'sleeve'].includes(p.piece.name))) {
+        const shapes = placedShapes(marker, {
+          ...placed,
+          piece: { ...placed.piece, stretch: { along, percent: 30 } },
+        });
+        const [arrow, ...heads] = arrows(shapes);
+        expect(heads).toHaveLength(2);
+        const [a, b] = arrow!.points as [readonly [number, number], readonly [number, number]];
+        // Along the marker run the wales.
+        expect(Math.abs(along === 'wale' ? a[1] - b[1] : a[0] - b[0])).toBeLessThan(1e-6);
+        for (const { points } of [arrow!, ...heads])
+          for (const p of points) expect(contains(placed.outline, p)).toBe(true);
+        const [text] = words(shapes);
+        expect([0, 90]).toContain(Math.round(text!.angle));
+        // Words as long as their letters, which no line of the grain meets.
+        const [ux, uy] = along === 'wale' ? [1, 0] : [0, 1];
+        const samples = Array.from({ length: 21 }, (_, k) => (k / 20) * lineWidth(text!.text) * text!.height);
+        for (const s of shapes) {
+          if (s.kind !== 'stroke' || s.layer !== 'GRAIN') continue;
+          s.points.slice(1).forEach((q, i) => {
+            for (const d of samples) {
+              const p = [text!.at[0] + ux * d, text!.at[1] + uy * d] as const;
+              expect(distanceToSegment(p, s.points[i]!, q)).toBeGreaterThan(text!.height * 0.5);
+            }
+          });
+        }
+      }
+    },
+  );
 });

@@ -17,6 +17,7 @@ vi.setConfig({ testTimeout: 300_000 });
 
 /** The built library: memory is measured in a process that holds nothing else. */
 const BUILT = join(import.meta.dirname, '../../../dist/src/exchange/dxf/index.js');
+const IMPORT = join(import.meta.dirname, '../../../dist/src/exchange/import/import-drawing.js');
 const hasBuild = existsSync(BUILT);
 
 const VERTICES = 200;
@@ -56,7 +57,9 @@ function piece(i: number): PatternPiece {
 const CHILD = `
 import { readFileSync } from 'node:fs';
 const { readDxf, readPatternDxf, flattenEntities } = await import(process.argv[1]);
+const { importDrawing } = await import(process.argv[3]);
 const bytes = readFileSync(process.argv[2]);
+const imported = importDrawing(bytes, 'large.dxf').pieces.length;
 const before = process.cpuUsage();
 const file = readDxf(bytes, 'large.dxf');
 const read = process.cpuUsage(before).user / 1e6;
@@ -64,7 +67,7 @@ const { pieces, dropped } = readPatternDxf(file);
 const flat = flattenEntities(file);
 const { rss, heapUsed } = process.memoryUsage();
 const most = process.resourceUsage().maxRSS * 1024;
-console.log(JSON.stringify({ pieces: pieces.length, paths: flat.paths.length, dropped, rss, heapUsed, most, read,
+console.log(JSON.stringify({ pieces: pieces.length, imported, paths: flat.paths.length, dropped, rss, heapUsed, most, read,
   all: process.cpuUsage(before).user / 1e6,
   vertices: pieces.reduce((sum, p) => sum + p.boundary.vertices.length, 0) }));`;
 
@@ -89,10 +92,15 @@ describe('a pattern file of 20 MB', () => {
       try {
         const path = join(folder, 'large.dxf');
         writeFileSync(path, text);
-        const args = ['--max-old-space-size=350', '--input-type=module', '-e', CHILD, BUILT, path];
+        const args = ['--max-old-space-size=350', '--input-type=module', '-e', CHILD, BUILT, path, IMPORT];
         const out = execFileSync(process.execPath, args, { timeout: 240_000 }).toString();
         const found = JSON.parse(out) as Record<string, number>;
-        expect(found).toMatchObject({ pieces: count, dropped: [], vertices: count * VERTICES });
+        expect(found).toMatchObject({
+          pieces: count,
+          imported: count,
+          dropped: [],
+          vertices: count * VERTICES,
+        });
         expect(found['paths']).toBe(3 * count);
         expect(found['most']).toBeLessThan(500e6);
       } finally {

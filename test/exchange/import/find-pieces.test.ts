@@ -5,9 +5,11 @@ import { inMillimetres, type Stroke } from '../../../src/exchange/import/drawing
 import { findPieces } from '../../../src/exchange/import/find-pieces.js';
 import { importDrawing } from '../../../src/exchange/import/import-drawing.js';
 import { readSvg } from '../../../src/exchange/import/svg-read.js';
+import { piecesSvg } from '../../../src/exchange/svg.js';
 import { end, length, line, reverse, start } from '../../../src/geometry/path.js';
 import { distance, type Vec } from '../../../src/geometry/vec.js';
 import { pieceOf, pointsOf } from '../../../src/pattern/model.js';
+import { bodyPiece } from '../sample.js';
 
 const page = (content: string) =>
   Buffer.from(
@@ -26,6 +28,35 @@ describe('findPieces', () => {
     expect(pieces.map((p) => p.name)).toEqual(['front', 'back']);
     expect(pieces[0]!.internals).toHaveLength(3);
     expect(pieces[1]!.internals).toHaveLength(0);
+  });
+
+  it('leaves the cloth round the pieces of a marker out, and says so; a layer of that name alone is no marker', () => {
+    const sheet = (layer: string) =>
+      found(
+        `<g id="FABRIC"><rect x="0" y="0" width="800" height="600"/></g><g id="${layer}"><rect x="10" y="10" width="300" height="400"/></g>`,
+      );
+    const marker = sheet('CUT');
+    expect(marker.pieces).toHaveLength(1);
+    expect(marker.pieces[0]!.internals).toEqual([]);
+    expect(marker.dropped).toEqual([
+      { what: 'the cloth of a marker, on layer FABRIC', count: 1, where: 'line 1' },
+    ]);
+    const plain = sheet('shapes');
+    expect(plain.pieces[0]!.internals).toHaveLength(1);
+  });
+
+  it('reads a drawing of pieces that was written here: sewing lines, grain, centre line and notches', () => {
+    const piece = bodyPiece('M');
+    const svg = piecesSvg([piece], { title: 'Harbour crew, size M' });
+    const { pieces } = findPieces(inMillimetres(readSvg(Buffer.from(svg), 'pieces-m.svg'), undefined));
+    expect(pieces.map((p) => p.name)).toEqual(['front']);
+    const [front] = pieces;
+    expect(front!.cut).toHaveLength(piece.cut.length);
+    expect(front!.notches).toHaveLength(piece.notches.length);
+    expect(front!.internals).toHaveLength(piece.internals.length);
+    const [[ax, ay], [bx, by]] = front!.grain!;
+    expect(Math.abs(ax - bx)).toBeLessThan(1e-6);
+    expect(Math.abs(ay - by)).toBeGreaterThan(100);
   });
 
   it('names pieces by their texts, their own names or numbers, no two alike', () => {

@@ -287,6 +287,14 @@ describe('a pattern DXF of several sizes without a rule table', () => {
     expect(developStyle(back).range.sizes).toHaveLength(3);
   });
 
+  it('of one size is taken in that size, although the file names the sample size of the whole style', () => {
+    const files = written({ sizes: 'files', boundary: 'sew' });
+    const file = files.find((f) => f.name.endsWith('-98.dxf'))!;
+    const one = importDrawing(Buffer.from(file.content as string), file.name);
+    expect(one.notes).toContain('the file does not hold its sample size 104: 98 is taken for the base');
+    expect(one.text).toMatch(/grade: \{ sizes: \[ "?98"? \], base: "?98"? \}/);
+  });
+
   it('refuses a rule table that lacks the rules its points follow, or the sample size', () => {
     const [drawing, table] = written({ sizes: 'rules', boundary: 'sew' });
     const bytes = Buffer.from(drawing!.content as string);

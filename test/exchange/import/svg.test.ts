@@ -32,16 +32,8 @@ const SHAPES = `
   <polyline points="120 220,150 240 190 215"/>
   <line x1="210" y1="250" x2="260" y2="280"/>`;
 
-/** Points along every shape in mm from the corner of the page, y down, as Chromium draws them. */
-function chromiumPoints(text: string): Vec[][] {
-  const script = `
-    const shapes = [...document.querySelectorAll('path,rect,circle,ellipse,polygon,polyline,line')];
-    const mm = 25.4 / 96;
-    const out = shapes.map((s) => Array.from({ length: 41 }, (_, k) => {
-      const p = s.getPointAtLength((s.getTotalLength() * k) / 40).matrixTransform(s.getCTM());
-      return [p.x * mm, p.y * mm];
-    }));
-    document.body.textContent = '@@' + JSON.stringify(out) + '@@';`;
+/** What a script leaves between @@ and @@ on a page with a drawing. */
+function inChromium(text: string, script: string): string {
   const page = `<!DOCTYPE html><html><body>${text}<script>${script}</script></body></html>`;
   const dom = withFile('page.html', page, (path) =>
     execFileSync(
@@ -53,7 +45,33 @@ function chromiumPoints(text: string): Vec[][] {
       },
     ).toString(),
   );
-  return JSON.parse(/@@(.*)@@/.exec(dom)![1]!) as Vec[][];
+  return /@@(.*)@@/.exec(dom)![1]!;
+}
+
+/** Points along every shape in mm from the corner of the page, y down, as Chromium draws them. */
+function chromiumPoints(text: string): Vec[][] {
+  const script = `
+    const shapes = [...document.querySelectorAll('path,rect,circle,ellipse,polygon,polyline,line')];
+    const mm = 25.4 / 96;
+    const out = shapes.map((s) => Array.from({ length: 41 }, (_, k) => {
+      const p = s.getPointAtLength((s.getTotalLength() * k) / 40).matrixTransform(s.getCTM());
+      return [p.x * mm, p.y * mm];
+    }));
+    document.body.textContent = '@@' + JSON.stringify(out) + '@@';`;
+  return JSON.parse(inChromium(text, script)) as Vec[][];
+}
+
+/** Boxes of what the outermost <use> elements show, mm from the corner of the page, y down, as Chromium draws them. */
+function chromiumBoxes(text: string): [number, number, number, number][] {
+  const script = `
+    const root = document.querySelector('svg').getBoundingClientRect();
+    const uses = [...document.querySelectorAll('use')].filter((u) => !u.closest('defs'));
+    const out = uses.map((u) => {
+      const r = u.getBoundingClientRect();
+      return [r.left - root.left, r.top - root.top, r.right - root.left, r.bottom - root.top].map((k) => (k * 25.4) / 96);
+    });
+    document.body.textContent = '@@' + JSON.stringify(out) + '@@';`;
+  return JSON.parse(inChromium(text, script)) as [number, number, number, number][];
 }
 
 describe('readSvg', () => {
@@ -81,6 +99,55 @@ describe('readSvg', () => {
       }
     },
   );
+
+  it.skipIf(!canDraw)(
+    needing(
+      'draws what <use> shows where Chromium draws it, in whatever order they stand',
+      'chromium',
+      canDraw,
+    ),
+    () => {
+      const text = svg(
+        `<use href="#half" x="30" y="20"/>
+        <use xlink:href="#half" xmlns:xlink="http://www.w3.org/1999/xlink" transform="translate(250,30) scale(-1,1)" x="10"/>
+        <g transform="translate(20 40) scale(1.3 0.8)"><use href="#pair" transform="translate(90,90) scale(0.5)"/></g>
+        <use href="#sign" x="200" y="200"/>
+        <symbol id="sign"><rect x="5" y="5" width="30" height="11"/></symbol>
+        <defs>
+          <path id="half" d="M0 0H60L50 80H0Z" transform="scale(1 1.2)"/>
+          <g id="pair"><use href="#half"/><use href="#half" transform="scale(-1,1)" x="10"/></g>
+        </defs>`,
+      );
+      const boxes = chromiumBoxes(text);
+      const { strokes, dropped } = scaled(text);
+      expect(dropped).toEqual([]);
+      const own = [[0], [1], [2, 3], [4]].map((group) =>
+        bounds(group.flatMap((i) => strokes[i]!.path.flatMap((p) => [p.a, p.b]))),
+      );
+      expect(boxes).toHaveLength(own.length);
+      boxes.forEach(([minX, minY, maxX, maxY], i) => {
+        const { minX: left, minY: low, maxX: right, maxY: high } = own[i]!;
+        for (const off of [minX - left, maxX - right, -minY - high, -maxY - low]) {
+          expect(Math.abs(off)).toBeLessThan(0.02);
+        }
+      });
+    },
+  );
+
+  it('leaves out what shows itself, and refuses drawings that show more than they could hold', () => {
+    const ring = read(
+      svg('<g id="a"><use href="#b"/><path d="M0 0L9 9"/></g><g id="b"><use href="#a"/></g><use href="#a"/>'),
+    );
+    expect(ring.dropped.map((d) => d.what)).toContain('<use> of #a, which shows itself');
+    // Each group shows the one before ten times over.
+    const bomb = Array.from(
+      { length: 12 },
+      (_, k) => `<g id="g${k + 1}">${`<use href="#g${k}"/>`.repeat(10)}</g>`,
+    );
+    expect(() =>
+      read(svg(`<defs><path id="g0" d="M0 0L9 9"/>${bomb.join('')}</defs><use href="#g12"/>`)),
+    ).toThrow(/its <use> elements show too much/);
+  });
 
   it('keeps lengths true under the scale of the page', () => {
     const line = '<line x1="0" y1="0" x2="100" y2="0"/>';
@@ -157,14 +224,14 @@ describe('readSvg', () => {
   it('leaves out what is hidden or only defined, and counts what that was', () => {
     const { strokes, dropped } = read(
       svg(
-        '<defs><path d="M0 0L9 9"/></defs><symbol id="s"><path d="M0 0L9 9"/></symbol><g display="none"><path d="M0 0L9 9"/></g><use href="#s"/><use href="#s"/><path d="M0 0L9 9"/>',
+        '<defs><path d="M0 0L9 9"/></defs><symbol id="s"><path d="M0 0L9 9"/></symbol><g display="none"><path d="M0 0L9 9"/></g><use href="other.svg#s"/><use href="#nowhere"/><path d="M0 0L9 9"/>',
       ),
     );
     expect(strokes).toHaveLength(1);
     expect(dropped.map((d) => [d.what, d.count])).toEqual([
-      ['<symbol>', 1],
       ['hidden elements', 1],
-      ['<use> of #s', 2],
+      ['<use> of other.svg#s', 1],
+      ['<use> of #nowhere', 1],
     ]);
   });
 

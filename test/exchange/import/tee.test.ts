@@ -59,6 +59,11 @@ describe.each(['tee.svg', 'tee.dxf'])('a tee block traced by hand as %s', (name)
     expect(imported.dropped).toEqual([]);
   });
 
+  it('runs through the wobble, not with it: an edge has a few curves, whatever its length', () => {
+    const counts = imported.pattern.pieces.flatMap((p) => p.edges.map((e) => e.path.length));
+    expect(Math.max(...counts)).toBeLessThanOrEqual(10);
+  });
+
   it('lies within the wobble of the block it was traced from: points, lengths and notches', () => {
     for (const piece of truth.pieces) {
       const other = pieceOf(imported.pattern, piece.name);

@@ -60,11 +60,19 @@ describe('a marker as PDF at full scale', () => {
       withFile('m.pdf', pdf, (path) => {
         expect(run('qpdf', ['--check', path])).toContain('No syntax or stream encoding errors found');
         const plain = run('qpdf', ['--qdf', '--object-streams=disable', path, '-']);
-        for (const title of ['Fabric edge', 'Cut line', 'Notches', 'Internal lines', 'Grain', 'Labels']) {
+        for (const title of [
+          'Fabric edge',
+          'Cut line',
+          'Notches',
+          'Internal lines',
+          'Grain',
+          'Stretch',
+          'Labels',
+        ]) {
           expect(plain).toContain(`/Name (${title})`);
         }
-        expect(plain.match(/\/Type \/OCG/g)).toHaveLength(6);
-        for (const layer of ['FABRIC', 'CUT', 'NOTCH', 'INTERNAL', 'GRAIN', 'LABEL']) {
+        expect(plain.match(/\/Type \/OCG/g)).toHaveLength(7);
+        for (const layer of ['FABRIC', 'CUT', 'NOTCH', 'INTERNAL', 'GRAIN', 'STRETCH', 'LABEL']) {
           expect(plain.split(`/OC /${layer} BDC`)).toHaveLength(2);
         }
         expect(plain).toContain('/CreationDate (D:20250314000000Z)');
@@ -271,6 +279,30 @@ describe('a marker as PDF at full scale', () => {
     },
   );
 
+  it.skipIf(!hasTool('pdftotext'))(
+    needing(
+      'shows on every page of several which part of the marker it is, and nothing of it on a single page',
+      'pdftotext',
+      hasTool('pdftotext'),
+    ),
+    async () => {
+      const parts = divide(sampleMarker().length, 1000);
+      expect(parts.length).toBeGreaterThan(2);
+      const box = await stripWords(await markerPdf(sampleMarker(), { ...OPTIONS, maxPage: 1000 }));
+      expect(box).toHaveLength(parts.length);
+      const scale = (STRIP - 2 * EDGE) / sampleMarker().length;
+      for (const words of box) {
+        // Numbers alone, in the middle of their parts.
+        parts.forEach(({ from, to }, i) => {
+          const x = EDGE + ((from + to) / 2) * scale;
+          expect(words.some((w) => w.text === `${i + 1}` && Math.abs(w.x - x) < 0.5)).toBe(true);
+        });
+      }
+      const whole = await stripWords(await markerPdf(sampleMarker(), OPTIONS));
+      expect(whole[0]!.some((w) => w.text === 'pages')).toBe(false);
+    },
+  );
+
   it('refuses coordinates that are not finite', async () => {
     const marker = sampleMarker();
     const [first] = marker.pieces;
@@ -305,6 +337,12 @@ describe('the overview of a marker', () => {
       const text = withFile('o.pdf', pdf, (path) => run('pdftotext', [path, '-']));
       for (let n = 1; n <= 12; n++) expect(text).toMatch(new RegExp(`\\b${n}\\b`));
       for (const word of ['M x 2', 'S x 1', 'tarn terry']) expect(text).toContain(word);
+      expect(text).toContain('The lower edge is the lower selvedge');
+      const tube = withFile('o.pdf', await overviewPdf(tubeMarker(), OPTIONS), (path) =>
+        run('pdftotext', [path, '-']),
+      );
+      expect(tube).toContain('Both edges are folds of the tube');
+      expect(tube).not.toContain('selvedge');
     },
   );
 });
@@ -359,4 +397,20 @@ async function wordsOf(pdf: Uint8Array): Promise<Word[]> {
       ],
     };
   });
+}
+
+/** Words in the strip at the start of each page, with the middle of each from the page's left edge, mm. */
+async function stripWords(pdf: Uint8Array): Promise<{ text: string; x: number }[][]> {
+  const html = withFile('m.pdf', pdf, (path) => run('pdftotext', ['-bbox', path, '-']));
+  return html
+    .split('<page ')
+    .slice(1)
+    .map((page) =>
+      [...page.matchAll(/<word xMin="([\d.]+)" yMin="[\d.]+" xMax="([\d.]+)" yMax="[\d.]+">([^<]*)</g)]
+        .map(([, left, right, text]) => ({
+          text: text!,
+          x: ((Number(left) + Number(right)) / 2) * (25.4 / 72),
+        }))
+        .filter((word) => word.x < STRIP),
+    );
 }
