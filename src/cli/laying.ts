@@ -2,6 +2,7 @@ import {
   type CuttingNoteOptions,
   checkCutLines,
   cutLinesCsv,
+  fileStem,
   markerDxf,
   markerPdf,
   markerSvg,
@@ -113,7 +114,7 @@ export async function markerFiles(
   date: Date,
   { dxf, prints = ['roll'], userUnit = false }: MarkerFileOptions = {},
 ): Promise<OutputFile[]> {
-  const name = `marker-${marker.name}`;
+  const name = `marker-${fileStem(marker.name)}`;
   const options = { units: unit, date };
   const printed = prints.map(async (print): Promise<OutputFile> => {
     if (print === 'roll') {

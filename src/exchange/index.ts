@@ -72,4 +72,4 @@ export {
 } from './rule-table-read.js';
 export { markerPictureSvg, markerSvg, piecesSvg, sizeNestSvg } from './svg.js';
 export { type StepsDrawing, stepsSvg } from './svg-steps.js';
-export { fileName } from './text.js';
+export { fileName, fileStem } from './text.js';

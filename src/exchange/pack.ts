@@ -9,7 +9,7 @@ import { warningsOn } from './drawing/marker.js';
 import { markerDxf } from './dxf-marker.js';
 import type { OutputFile } from './files.js';
 import { overviewPdf } from './pdf/overview.js';
-import { fileName } from './text.js';
+import { fileStem } from './text.js';
 
 export interface PackOptions {
   readonly units: Unit;
@@ -33,7 +33,7 @@ export async function packFiles(markers: readonly Marker[], options: PackOptions
   const { units, date, dxf, plies, also = [] } = options;
   const drawings = await Promise.all(
     markers.map(async (marker): Promise<OutputFile[]> => {
-      const name = `marker-${fileName(marker.name)}`;
+      const name = `marker-${fileStem(marker.name)}`;
       return [
         { name: `${name}.dxf`, content: markerDxf(marker, dxf) },
         { name: `${name}-overview.pdf`, content: await overviewPdf(marker, { units, date }) },
@@ -63,11 +63,13 @@ export async function packFiles(markers: readonly Marker[], options: PackOptions
  * One zip of a set of files: names in order, text as UTF-8, every file dated `date`. The same files and day give
  * the same bytes in every time zone.
  *
- * @throws InputError on a name given twice.
+ * @throws InputError on a name given twice, capitals aside.
  */
 export function zipFiles(files: readonly OutputFile[], date: Date): Uint8Array {
   const sorted = [...files].sort((a, b) => (a.name < b.name ? -1 : a.name > b.name ? 1 : 0));
-  const twice = sorted.find((file, i) => file.name === sorted[i - 1]?.name);
+  // Names that differ in capitals alone are one file on many systems.
+  const plain = files.map(({ name }) => name.toLowerCase());
+  const twice = files.find((_, i) => plain.indexOf(plain[i]!) < i);
   if (twice) throw new InputError(`two files of the pack would be named ${twice.name}`);
   const encoder = new TextEncoder();
   const entries: Zippable = {};

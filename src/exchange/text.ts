@@ -27,10 +27,12 @@ export const dxfText = (text: string): string =>
     .replaceAll('^', '^ ')
     .replace(/%(?=%)/g, '% ');
 
-/** A name safe as a file name on every common system. */
-export const fileName = (text: string): string =>
+/** A name safe as a file name on every common system, in small letters. */
+export const fileName = (text: string): string => fileStem(text).toLowerCase();
+
+/** The same with its capitals: for names that are told apart by them, as sizes in a marker's name are. */
+export const fileStem = (text: string): string =>
   oneLine(text)
     .normalize('NFC')
-    .toLowerCase()
     .replace(/[^\p{L}\p{N}.-]+/gu, '-')
     .replace(/^[-.]+|[-.]+$/g, '') || 'unnamed';

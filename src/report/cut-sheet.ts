@@ -2,7 +2,7 @@ import { InputError } from '../errors.js';
 import { onFold } from '../exchange/drawing/fold.js';
 import { markerNote, ORIENTATION, warningsOn } from '../exchange/drawing/marker.js';
 import { cutCount } from '../exchange/drawing/piece.js';
-import { fileName } from '../exchange/text.js';
+import { fileName, fileStem } from '../exchange/text.js';
 import { bounds } from '../geometry/polygon.js';
 import { consumption } from '../lay/consumption.js';
 import type { Fabric, Marker, PlacedPiece } from '../lay/types.js';
@@ -62,7 +62,7 @@ export interface SheetFile {
  */
 export async function cutSheets(input: CutSheetInput): Promise<SheetFile[]> {
   const sheets = input.lays.map(async (lay): Promise<SheetFile[]> => {
-    const name = `cut-sheet-${lay.number}-${fileName(lay.marker.name)}`;
+    const name = `cut-sheet-${lay.number}-${fileStem(lay.marker.name)}`;
     const document = cutSheet(input, lay);
     const paper = input.paper === undefined ? {} : { paper: input.paper };
     return [

@@ -86,7 +86,7 @@ describe('a service pack', () => {
     await expect(packFiles([], OPTIONS)).rejects.toThrow('there is no marker to pack');
     const twins = [sampleMarker(), sampleMarker({ over: { name: 'Main' } })];
     await expect(servicePack(twins, OPTIONS)).rejects.toThrow(
-      'two files of the pack would be named marker-main',
+      'two files of the pack would be named marker-Main',
     );
   });
 });
