@@ -39,6 +39,7 @@ interface ExportOptions extends CommonOptions {
   readonly sizes?: readonly string[];
   readonly perSize?: boolean;
   readonly allowances: boolean;
+  readonly fold: 'half' | 'open';
   readonly marker?: string | true;
   readonly from: string;
   readonly plies?: PliesChoice;
@@ -73,6 +74,11 @@ export function exportCommand(console: Console = systemConsole): Command {
     .option('--sizes <list>', "with --pattern: these sizes (S,M or 'all') in place of the rules", readList)
     .option('--per-size', 'with --pattern: a file for each size')
     .option('--no-allowances', 'with --pattern: sewing lines as boundaries, without seam allowances and hems')
+    .addOption(
+      new Option('--fold <how>', 'with --pattern: pieces on the fold as halves with a mirror line, or opened')
+        .choices(['half', 'open'])
+        .default('half'),
+    )
     .option('--marker [name]', 'a marker that was laid before; all that were kept without a name')
     .option('--from <path>', "run's folder or report.json, or the output of lay --json in a file", 'out')
     .option('--plies <n>', 'plies to lay, for the cut sheets: 9, or self-165:9,rib-90:5', readPlies)
@@ -126,8 +132,9 @@ function assertAsked(options: ExportOptions, wantsMarkers: boolean): void {
   if (options.out === undefined && options.pack === undefined) {
     throw new InputError('say where the files go', { mend: '--out FOLDER or --pack FILE.zip' });
   }
-  if (!options.pattern && (options.sizes || options.perSize || !options.allowances)) {
-    throw new InputError('--sizes, --per-size and --no-allowances say how --pattern is written', {
+  const patternAsked = options.sizes || options.perSize || !options.allowances || options.fold !== 'half';
+  if (!options.pattern && patternAsked) {
+    throw new InputError('--sizes, --per-size, --no-allowances and --fold say how --pattern is written', {
       mend: 'add --pattern',
     });
   }
@@ -197,7 +204,7 @@ function patternFiles(
     sizes: options.perSize ? 'files' : options.sizes ? 'all' : 'rules',
     units: making.dxf.units === 'in' ? 'ENGLISH' : 'METRIC',
     boundary: options.allowances ? 'cut' : 'sew',
-    fold: 'half',
+    fold: options.fold,
     finish: style.finish,
     shrinkageOf: (fabric) => style.fabrics.get(fabric)?.shrinkage ?? NO_SHRINKAGE,
     version: making.dxf.flavour === 'r12' ? 'r12' : 'r13',

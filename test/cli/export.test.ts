@@ -9,6 +9,7 @@ import { exportCommand } from '../../src/cli/export.js';
 import { layCommand } from '../../src/cli/lay.js';
 import { type Console, describeError } from '../../src/cli/output.js';
 import { runCommand } from '../../src/cli/run.js';
+import { readDxf, readPatternDxf } from '../../src/exchange/dxf/index.js';
 import { hasTool, needing, run as runTool } from '../exchange/tools.js';
 
 // Small searches, but of a whole style, on a busy machine.
@@ -391,6 +392,19 @@ describe('walewise export --pattern', () => {
     expect(text('rules')).toMatch(/Units: METRIC/i);
     expect(text('inches')).toMatch(/Units: ENGLISH/i);
     expect(text('plain')).not.toBe(text('rules'));
+    // Opened, a back on the fold has no mirror line and twice the width.
+    await pattern('opened', '--fold', 'open');
+    const back = (out: string) =>
+      readPatternDxf(readDxf(readFileSync(within(out, 'pattern-harbour-crew.dxf')), out)).pieces.find(
+        (piece) => piece.name === 'back',
+      )!;
+    const width = (out: string) => {
+      const xs = back(out).boundary.vertices.map(({ at }) => at[0]);
+      return Math.max(...xs) - Math.min(...xs);
+    };
+    expect(back('rules').mirror).toBeDefined();
+    expect(back('opened').mirror).toBeUndefined();
+    expect(width('opened')).toBeCloseTo(2 * width('rules'), 2);
   });
 });
 
