@@ -82,8 +82,10 @@ function summary({ developed }: LoadedStyle, verdicts: readonly Verdict[]): stri
   const sews = isWalked
     ? 'every seam sews in every size'
     : "no seam is walked: name what is sewn to what, such as '- { name: shoulder, left: front.shoulder, right: back.shoulder }' under block.seams";
-  const first = seams === 0 ? sews : `${seams} seams do not match`;
+  const first = seams === 0 ? sews : count(seams, 'seam does not match', 'seams do not match');
   const off = verdicts.filter((v) => v.kind === 'measure' && v.state !== 'good').length;
-  const chart = off === 0 ? '' : `${off} points of measure are off; `;
-  return `${first}; ${chart}${joins === 0 ? 'every join is smooth' : `${joins} joins are not smooth`}`;
+  const chart = off === 0 ? '' : `${count(off, 'point of measure is off', 'points of measure are off')}; `;
+  return `${first}; ${chart}${joins === 0 ? 'every join is smooth' : count(joins, 'join is not smooth', 'joins are not smooth')}`;
 }
+
+const count = (n: number, one: string, more: string): string => `${n} ${n === 1 ? one : more}`;

@@ -50,7 +50,8 @@ export function reportCommand(console: Console = systemConsole): Command {
       });
     }
     const { widths } = options;
-    const compared = widths === undefined ? undefined : readKeptWidths(await readText(widths), widths);
+    const compared =
+      widths === undefined ? undefined : readKeptWidths(await readText(widths), widths, loaded.style.name);
     const plies = pliesFor(options.plies, markers);
     const out = options.out ?? options.from;
     await assertWritable(out);

@@ -44,7 +44,8 @@ export function assertTrued(truings: readonly SizeTruing[]): void {
   const failures = seamFailures(truings);
   if (failures.length === 0) return;
   const lines = failures.map(
-    (f) => `${f.seam} in ${f.size} is off by ${f.difference.toFixed(2)} mm (tolerance ${f.tolerance} mm)`,
+    (f) =>
+      `${f.seam} in ${f.size} is off by ${f.difference.toFixed(2)} mm (tolerance ${Number(f.tolerance.toFixed(3))} mm)`,
   );
   const seams = failures.length === 1 ? 'a seam does' : `${failures.length} seams do`;
   throw new CheckError(`${seams} not match: ${lines.join('; ')}`, {

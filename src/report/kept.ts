@@ -24,6 +24,7 @@ const widthRunSchema = z.looseObject({
 
 /** What `widths` keeps in widths.json. */
 const keptWidthsSchema = z.object({
+  style: z.string(),
   fabric: z.looseObject({ name: z.string(), currency: z.string() }),
   cells: z.array(
     z.object({
@@ -36,12 +37,18 @@ const keptWidthsSchema = z.object({
 });
 
 /**
- * Reads the text of a widths.json as `widths` wrote it.
+ * Reads the text of a widths.json as `widths` wrote it for a style.
  *
- * @throws InputError, its place the file and the field, for text that is no such file.
+ * @throws InputError, its place the file and the field, for text that is no such file, or one of another style.
  */
-export function readKeptWidths(text: string, file: string): WidthTable {
-  const { fabric, cells } = readKept(keptWidthsSchema, text, file, "run 'walewise widths' again");
+export function readKeptWidths(text: string, file: string, wanted: string): WidthTable {
+  const { style, fabric, cells } = readKept(keptWidthsSchema, text, file, "run 'walewise widths' again");
+  if (style !== wanted) {
+    throw new InputError(`it compares widths for '${style}', not for '${wanted}'`, {
+      mend: "run 'walewise widths' with this style",
+      place: { file },
+    });
+  }
   return { fabric: fabric.name, currency: fabric.currency, cells: cells as unknown as WidthTable['cells'] };
 }
 

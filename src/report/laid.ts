@@ -61,6 +61,20 @@ function laidPlies(data: Laying): Laid[] {
 /** Use of cloth by fabric, colour and size. */
 export const usesOf = (data: Laying): OrderUse[] => orderUse(laidPlies(data));
 
+/** Use of cloth by fabric and colour in the order of first use, the sizes of each from small to large. */
+export function usesBySize(
+  data: Laying & { readonly range: { readonly sizes: readonly { readonly size: string }[] } },
+): OrderUse[] {
+  const uses = usesOf(data);
+  const lotOf = ({ fabric, colour }: OrderUse) => JSON.stringify([fabric, colour]);
+  const lots = [...new Set(uses.map(lotOf))];
+  const sizes = data.range.sizes.map(({ size }) => size);
+  return uses.toSorted(
+    (a, b) =>
+      lots.indexOf(lotOf(a)) - lots.indexOf(lotOf(b)) || sizes.indexOf(a.size) - sizes.indexOf(b.size),
+  );
+}
+
 /** The fabrics that are laid, each as its markers have it. */
 export function fabricsOf(
   data: Pick<Laying, 'consumption' | 'plan'> & {

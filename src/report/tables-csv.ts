@@ -1,6 +1,5 @@
 import { type Cell, csv } from '../exchange/csv.js';
-import type { OrderUse } from '../lay/purchase-order.js';
-import { fabricsOf, laysOf, purchases, usesOf } from './laid.js';
+import { fabricsOf, laysOf, purchases, usesBySize } from './laid.js';
 import type { ReportData } from './types.js';
 
 /** What to buy, one row per fabric and colour: metres, square metres, kilograms. @throws as `purchases`. */
@@ -59,29 +58,21 @@ export function usesCsv(data: ReportData): string {
     'cost',
     'currency',
   ];
-  const uses = usesOf(data);
   const fabrics = fabricsOf(data);
   const currencyOf = (name: string) => fabrics.find((f) => f.name === name)?.currency;
-  const lots = [...new Set(uses.map(lotOf))];
-  const sizes = data.range.sizes.map(({ size }) => size);
-  const place = (use: OrderUse) => lots.indexOf(lotOf(use)) * (sizes.length + 1) + sizes.indexOf(use.size);
-  const rows = uses
-    .toSorted((a, b) => place(a) - place(b))
-    .map((u): Cell[] => [
-      u.fabric,
-      u.colour,
-      u.size,
-      u.garments,
-      u.length,
-      u.area,
-      u.mass,
-      u.cost,
-      currencyOf(u.fabric),
-    ]);
+  const rows = usesBySize(data).map((u): Cell[] => [
+    u.fabric,
+    u.colour,
+    u.size,
+    u.garments,
+    u.length,
+    u.area,
+    u.mass,
+    u.cost,
+    currencyOf(u.fabric),
+  ]);
   return csv([head, ...rows]);
 }
-
-const lotOf = ({ fabric, colour }: OrderUse): string => JSON.stringify([fabric, colour]);
 
 /** The lays, one row per lay and colour. */
 export function laysCsv(data: ReportData): string {

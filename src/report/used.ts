@@ -2,7 +2,7 @@ import type { OrderUse } from '../lay/purchase-order.js';
 import { roundTogether } from '../lay/share.js';
 import { type Block, heading, list, numeric, small, type Text, table } from './document.js';
 import { cloth, mass, money, percent, squareMetres, yards } from './format.js';
-import { pliesOf, usesOf } from './laid.js';
+import { pliesOf, usesBySize } from './laid.js';
 import type { ReportData } from './types.js';
 
 /** Fabric used per marker, size, colour and garment, with the formulae. */
@@ -64,7 +64,7 @@ function perMarker(data: ReportData): Block {
 /** The sizes of every fabric and colour, each column rounded so that it adds up to its total. */
 function perFabric(data: ReportData): Block[] {
   const groups = new Map<string, OrderUse[]>();
-  for (const use of usesOf(data)) {
+  for (const use of usesBySize(data)) {
     const key = JSON.stringify([use.fabric, use.colour]);
     groups.set(key, [...(groups.get(key) ?? []), use]);
   }
@@ -117,10 +117,10 @@ function together(values: readonly number[]): number[] {
 
 /** What the cloth of one garment comes to over all fabrics, by size. */
 function perGarment(data: ReportData): Block[] {
-  const uses = usesOf(data);
+  const uses = usesBySize(data);
   const fabrics = [...new Set(uses.map((u) => u.fabric))];
   if (fabrics.length < 2) return [];
-  const sizes = [...new Set(uses.map((u) => u.size))];
+  const sizes = data.range.sizes.map(({ size }) => size).filter((size) => uses.some((u) => u.size === size));
   const currency = data.consumption[0]!.currency;
   const each = (size: string, fabric: string) => {
     const own = uses.filter((u) => u.size === size && u.fabric === fabric);

@@ -121,6 +121,20 @@ describe.each(SAMPLES)('a report %s', (_, make) => {
       if (before[0] !== row[0] || before[1] !== row[1]) return;
       expect(sizes.indexOf(row[2]!)).toBeGreaterThan(sizes.indexOf(before[2]!));
     });
+    const backwards = data.consumption.map((c) => ({ ...c, bySize: [...c.bySize].reverse() }));
+    expect(backwards.some(({ bySize }) => bySize.length > 1)).toBe(true);
+    const turned = usesCsv({ ...data, consumption: backwards })
+      .trimEnd()
+      .split('\r\n');
+    expect(turned.map((line) => line.split(',').slice(0, 3))).toEqual(
+      uses.map((line) => line.split(',').slice(0, 3)),
+    );
+    const printed = tablesOf(html).filter((t) => t[0]![0] === 'Size' && t[0]![1] === 'Garments');
+    expect(printed.length).toBeGreaterThan(0);
+    for (const [, ...sizeRows] of printed) {
+      const order = sizeRows.map((row) => sizes.indexOf(row[0]!)).filter((place) => place >= 0);
+      expect(order).toEqual([...order].sort((a, b) => a - b));
+    }
     expect(lines.every((row) => row.at(-1) === 'EUR')).toBe(true);
   });
 

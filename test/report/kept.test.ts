@@ -120,15 +120,19 @@ describe('a kept file', () => {
   it('of widths is a table of them', () => {
     const run = { seed: 1, length: 1, area: 1, mass: 1, garments: 1, efficiency: 0.8, rounds: 3 };
     const text = JSON.stringify({
+      style: 'Tee',
       fabric: { name: 'self', currency: 'EUR' },
       cells: [{ width: 1650, mode: 'single', runs: [run] }],
     });
-    expect(readKeptWidths(text, 'widths.json')).toEqual({
+    expect(readKeptWidths(text, 'widths.json', 'Tee')).toEqual({
       fabric: 'self',
       currency: 'EUR',
       cells: [{ width: 1650, mode: 'single', runs: [run] }],
     });
-    expect(() => readKeptWidths('{}', 'widths.json')).toThrow('this field is missing');
+    expect(() => readKeptWidths(text, 'widths.json', 'Crew')).toThrow(
+      "it compares widths for 'Tee', not for 'Crew'",
+    );
+    expect(() => readKeptWidths('{}', 'widths.json', 'Tee')).toThrow('this field is missing');
   });
 });
 

@@ -129,7 +129,10 @@ const UPRIGHT_SHARE = 0.5;
 /** Off upright by no more than this, mm. */
 const STRAIGHT = 1.5;
 
-/** The side that runs straight and upright for at least half of a piece's height, left before right. */
+/**
+ * The side that runs straight and upright for at least half of a piece's height. Of two such sides the longer one: a
+ * fold runs from hem to neck, a side seam ends at the underarm; left before right where they are alike.
+ */
 export function uprightSide(piece: FoundPiece): 'left' | 'right' | undefined {
   const { minX, minY, maxX, maxY } = boxOf(piece.outline);
   const run = (x: number) => {
@@ -139,8 +142,9 @@ export function uprightSide(piece: FoundPiece): 'left' | 'right' | undefined {
     return ys.length === 0 ? 0 : Math.max(...ys) - Math.min(...ys);
   };
   const least = UPRIGHT_SHARE * (maxY - minY);
-  if (run(minX) >= least) return 'left';
-  return run(maxX) >= least ? 'right' : undefined;
+  const [left, right] = [run(minX), run(maxX)];
+  if (Math.max(left, right) < least) return undefined;
+  return right > left + STRAIGHT ? 'right' : 'left';
 }
 
 /** The right half of a piece that is symmetric about the upright line through its middle; undefined when it is not. */

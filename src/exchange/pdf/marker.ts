@@ -136,8 +136,11 @@ function strip(
   for (const [i, fact] of facts.entries()) {
     y = content.paragraph(fact, [left, y], width, { height: 3.4, bold: i === 0, leading: 6 }) - 2;
   }
+  const stretch = marker.pieces.some(({ piece }) => piece.stretch)
+    ? ', the short one with two heads and its words along the stretch'
+    : '';
   y = content.paragraph(
-    'Solid: cut. Allowances and hems are included. Dash-dot rectangle: edge of the cloth. The arrow runs along the wales.',
+    `Solid: cut. Allowances and hems are included. Dash-dot rectangle: edge of the cloth. The arrow runs along the wales${stretch}.`,
     [left, y - 2],
     width,
     { height: 2.8, leading: 5 },

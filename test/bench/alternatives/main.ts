@@ -20,38 +20,64 @@ import { mapRates, queryRates } from './queries.js';
 import { lengthAfter, race, secondsTo } from './race.js';
 import { entriesFor, makeReady, measuresFor, type Ready, SCHEMES } from './setup.js';
 
-const { values } = parseArgs({
-  options: {
-    instances: { type: 'string' },
-    only: { type: 'string' },
-    seconds: { type: 'string', default: '20' },
-    seeds: { type: 'string', default: '2' },
-    'first-seed': { type: 'string', default: '1' },
-    target: { type: 'string' },
-    turns: { type: 'string', default: '10' },
-  },
-});
-const number = (name: 'seconds' | 'seeds' | 'first-seed' | 'turns') => {
-  const value = Number(values[name]);
-  if (Number.isFinite(value) && value > 0) return value;
-  throw new Error(`--${name} must be a number above 0, not '${values[name]}'`);
-};
+const USAGE = `npm run bench:alternatives -- [options]
+  --instances DIR   folder of instances, one JSON file each (or WALEWISE_BENCHMARKS); else two synthetic ones
+  --only A,B        only the instances of these names
+  --seconds N       processor seconds of each search (default 20)
+  --seeds K         seeds 1 to K (default 2)
+  --first-seed S    start at seed S instead of 1
+  --target D        density in % that the time to is told (default: the whole percent that all reach)
+  --turns T         how often the single questions are asked (default 10)`;
 const print = (text: string) => process.stdout.write(`${text}\n`);
-
 let sound = true;
-print(machineLine(thisMachine(), loadNow()));
-for (const instance of instances()) {
-  const ready = makeReady(instance);
-  print(`\n${instance.name}: ${ready.problem.count} pieces`);
-  printRates(ready, number('turns'));
-  for (let k = 0; k < number('seeds'); k++) printRace(ready, number('first-seed') + k, number('seconds'));
-}
-if (!sound) process.exitCode = 1;
 
-function instances(): NestInstance[] {
+try {
+  compare();
+  if (!sound) process.exitCode = 1;
+} catch (error) {
+  process.stderr.write(`error: ${(error as Error).message}\n${USAGE}\n`);
+  process.exitCode = 2;
+}
+
+function compare(): void {
+  const { values } = parseArgs({
+    options: {
+      instances: { type: 'string' },
+      only: { type: 'string' },
+      seconds: { type: 'string', default: '20' },
+      seeds: { type: 'string', default: '2' },
+      'first-seed': { type: 'string', default: '1' },
+      target: { type: 'string' },
+      turns: { type: 'string', default: '10' },
+    },
+  });
+  const above0 = (name: string, text: string) => {
+    if (Number.isFinite(Number(text)) && Number(text) > 0) return Number(text);
+    throw new Error(`--${name} must be a number above 0, not '${text}'`);
+  };
+  const whole = (name: string, text: string) => {
+    if (Number.isSafeInteger(above0(name, text))) return Number(text);
+    throw new Error(`--${name} must be a whole number, not '${text}'`);
+  };
+  const seconds = above0('seconds', values.seconds);
+  const seeds = whole('seeds', values.seeds);
+  const first = whole('first-seed', values['first-seed']);
+  const turns = whole('turns', values.turns);
+  const target = values.target === undefined ? undefined : above0('target', values.target);
   const folder = values.instances ?? process.env['WALEWISE_BENCHMARKS'];
-  if (!folder) return [syntheticInstance(40, 16), syntheticInstance(100, 40)];
   const only = values.only ? values.only.split(',').map((name) => name.trim()) : [];
+
+  print(machineLine(thisMachine(), loadNow()));
+  for (const instance of instances(folder, only)) {
+    const ready = makeReady(instance);
+    print(`\n${instance.name}: ${ready.problem.count} pieces`);
+    printRates(ready, turns);
+    for (let k = 0; k < seeds; k++) printRace(ready, first + k, seconds, target);
+  }
+}
+
+function instances(folder: string | undefined, only: readonly string[]): NestInstance[] {
+  if (!folder) return [syntheticInstance(40, 16), syntheticInstance(100, 40)];
   return listInstances(folder, only, (text) => process.stderr.write(`${text}\n`)).map(({ file }) =>
     readInstance(JSON.parse(readFileSync(file, 'utf8'))),
   );
@@ -92,13 +118,13 @@ function printRates(ready: Ready, turns: number): void {
   print(table(['asked of', '1000 queries / cpu s', 'found free'], rows));
 }
 
-function printRace(ready: Ready, seed: number, seconds: number): void {
+function printRace(ready: Ready, seed: number, seconds: number, wanted: number | undefined): void {
   const { problem } = ready;
   const { entries, searches } = entriesFor(ready, seed);
   const tracks = race(entries, seconds);
   const density = (length: number) => (100 * problem.totalArea) / (problem.width * length);
   const worst = Math.min(...tracks.map((track) => density(lengthAfter(track, seconds))));
-  const target = values.target === undefined ? Math.floor(worst) : Number(values.target);
+  const target = wanted ?? Math.floor(worst);
   const rows = entries.map(({ name, search, preparation }, k) => {
     const track = tracks[k]!;
     const at = (share: number) => density(lengthAfter(track, share * seconds)).toFixed(2);
@@ -119,7 +145,7 @@ function printRace(ready: Ready, seed: number, seconds: number): void {
       'unsettled' in search ? String(search.unsettled) : '',
     ];
   });
-  const share = (part: number) => `% at ${(part * seconds).toFixed(1)} s`;
+  const share = (part: number) => `% at ${Number((part * seconds).toFixed(2))} s`;
   const head = ['scheme', 'prep. s', 'moves/s', share(0.25), share(0.5), share(1), `s to ${target} %`];
   print(`\nseed ${seed}, ${seconds} processor seconds each`);
   print(table([...head, 'verified', 'unsettled'], rows));

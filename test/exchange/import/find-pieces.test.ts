@@ -59,6 +59,18 @@ describe('findPieces', () => {
     expect(Math.abs(ay - by)).toBeGreaterThan(100);
   });
 
+  it('takes the longer of two straight upright sides for the fold that a text tells: a side seam ends at the underarm', () => {
+    const STRAIGHT = 'M100 700H350V420Q270 380 270 200L170 160Q160 260 100 260Z';
+    const text = '<text x="180" y="500">Front cut 1 on fold</text>';
+    const mirrored = `<g transform="translate(450 0) scale(-1 1)"><path d="${STRAIGHT}"/>${text}</g>`;
+    for (const drawn of [`<path d="${STRAIGHT}"/>${text}`, mirrored]) {
+      const { pattern } = imported(drawn);
+      const at = pointsOf(pieceOf(pattern, 'front'));
+      expect(at.get('side-hem')).toEqual([250, 0]);
+      expect(at.get('center-neck')).toEqual([0, 440]);
+    }
+  });
+
   it('names pieces by their texts, their own names or numbers, no two alike', () => {
     const box = (x: number, id = '') => `<rect ${id} x="${x}" y="10" width="90" height="90"/>`;
     const { pieces } = found(
