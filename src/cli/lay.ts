@@ -141,7 +141,8 @@ export function layJson(marker: Marker) {
 }
 
 /** How to spread, what lies on a fold, what is cut beyond need, and what was kept free. */
-function spreadLines({ spread, pieces, spare, zones = [] }: Marker, unit: Unit): string[] {
+function spreadLines(marker: Marker, unit: Unit): string[] {
+  const { spread, pieces, spare, options, zones = [] } = marker;
   const halves = pieces.filter((p) => p.fold).map((p) => `${p.number} ${p.piece.name} ${p.piece.size}`);
   const flaws = zones.filter((zone) => zone.kind === 'flaw').length;
   const splices = zones
@@ -158,6 +159,10 @@ function spreadLines({ spread, pieces, spare, zones = [] }: Marker, unit: Unit):
       : []),
     ...(flaws > 0 ? [`kept off ${flaws} ${flaws === 1 ? 'flaw' : 'flaws'}`] : []),
     ...(splices.length > 0 ? [`no piece crosses the splice at ${splices.join(', ')}`] : []),
+    ...(options.tilt ? [`pieces lie up to ${mostOffGrain(marker).toFixed(1)} degrees off the grain`] : []),
+    ...(options.shadeSpan
+      ? [`the pieces of each garment lie within ${clothLength(options.shadeSpan, unit)} of the cloth, for shade`]
+      : []),
   ];
 }
 

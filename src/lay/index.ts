@@ -26,7 +26,7 @@ export {
   type SizeRatio,
 } from './schema.js';
 export { isOpen, type LayFrame, laidWidth, layFrame, spreadOf } from './spread.js';
-export { allowedRotations, liesReversed, offGrain, turnOf } from './turns.js';
+export { allowedRotations, liesReversed, mostOffGrain, offGrain, turnOf } from './turns.js';
 export type {
   ClothZone,
   Consumption,

@@ -1,6 +1,6 @@
 import type { CutPiece } from '../finish/types.js';
 import { bounds } from '../geometry/polygon.js';
-import type { Fabric, Orientation } from './types.js';
+import type { Fabric, Marker, Orientation } from './types.js';
 
 /** What of a fabric decides how its pieces are turned. */
 type Stretching = Pick<Fabric, 'stretchAlong'>;
@@ -62,3 +62,7 @@ export function offGrain(
   const away = (((placed.rotation - turnOf(placed.piece, placed.mirrored, fabric)) % 180) + 180) % 180;
   return Math.min(away, 180 - away);
 }
+
+/** The most that a piece of a marker lies off its grain, degrees. */
+export const mostOffGrain = ({ pieces, fabric }: Pick<Marker, 'pieces' | 'fabric'>): number =>
+  Math.max(0, ...pieces.map((placed) => offGrain(placed, fabric)));

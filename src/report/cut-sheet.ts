@@ -135,6 +135,12 @@ function facts(input: CutSheetInput, lay: SheetLay, plies: number): [string, Tex
     ['Sizes in one ply', ratioText(marker.ratio)],
     ['Garments', `${used.garments} a ply, ${used.garments * plies} in all`],
     ['Pieces placed', `${marker.pieces.length}, gap ${both(options.gap, unit)}`],
+    ...(options.tilt
+      ? [['Off the grain', `up to ${mostOffGrain(marker).toFixed(1)} degrees`] as [string, Text]]
+      : []),
+    ...(options.shadeSpan
+      ? [['Each garment within, for shade', cloth(options.shadeSpan / 1000, unit)] as [string, Text]]
+      : []),
     ['Shrinkage in the pieces', shrinkageText(fabric)],
     ['Search', `seed ${marker.search.seed}, ${plural(marker.search.rounds, 'round')}`],
     ['Exact check', marker.verified ? 'passed' : 'NOT VERIFIED'],
