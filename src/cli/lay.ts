@@ -1,7 +1,15 @@
 import { Command, Option } from 'commander';
 import { InputError, suggest } from '../errors.js';
 import { assertWritable, checkCutLines, cutLengthNote, writeAll } from '../exchange/index.js';
-import { consumption, type Fabric, inMode, LAY_MODES, type LayMode, type Marker } from '../lay/index.js';
+import {
+  consumption,
+  type Fabric,
+  inMode,
+  LAY_MODES,
+  type LayMode,
+  type Marker,
+  mostOffGrain,
+} from '../lay/index.js';
 import { formatLength, parseLength, type Unit } from '../units.js';
 import {
   dayOption,
@@ -16,6 +24,7 @@ import {
   clothLength,
   cutLineFile,
   cutLineNotes,
+  hasCutLineFaults,
   interruptSignal,
   type LayJob,
   layLive,
@@ -102,6 +111,7 @@ export function layCommand(console: Console = systemConsole): Command {
       console.out(cutLengthNote(checkCutLines(marker)));
     }
     for (const note of cutLineNotes([marker])) console.err(note);
+    if (hasCutLineFaults([marker])) process.exitCode = EXIT.check;
     if (stop.interrupted()) process.exitCode = EXIT.stopped;
   });
 }
@@ -161,7 +171,9 @@ function spreadLines(marker: Marker, unit: Unit): string[] {
     ...(splices.length > 0 ? [`no piece crosses the splice at ${splices.join(', ')}`] : []),
     ...(options.tilt ? [`pieces lie up to ${mostOffGrain(marker).toFixed(1)} degrees off the grain`] : []),
     ...(options.shadeSpan
-      ? [`the pieces of each garment lie within ${clothLength(options.shadeSpan, unit)} of the cloth, for shade`]
+      ? [
+          `the pieces of each garment lie within ${clothLength(options.shadeSpan, unit)} of the cloth, for shade`,
+        ]
       : []),
   ];
 }

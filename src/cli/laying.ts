@@ -151,6 +151,10 @@ export const cutLineNotes = (markers: readonly Marker[]): string[] =>
       ...lines.faults.map((fault) => `WARNING: marker ${lines.marker}: ${fault}`),
     ]);
 
+/** Whether a cutting service would stumble over a marker: the files stand, but `export` would not send them. */
+export const hasCutLineFaults = (markers: readonly Marker[]): boolean =>
+  markers.some((marker) => checkCutLines(marker).faults.length > 0);
+
 const stampOf = (markers: readonly Marker[]): string | undefined => {
   const stamps = [...new Set(markers.flatMap((marker) => marker.stamp ?? []))];
   return stamps.length === 0 ? undefined : stamps.join('; ');

@@ -30,6 +30,7 @@ import {
   clothLength,
   cutLineFile,
   cutLineNotes,
+  hasCutLineFaults,
   interruptSignal,
   layLive,
   markerFiles,
@@ -84,11 +85,11 @@ export function runCommand(console: Console = systemConsole): Command {
     const { files, report } = await runFiles(loaded, markers, { unit, date, stamp });
     const written = await writeAll(options.out, files);
     if (options.pack !== undefined) {
-      const also = files.filter(({ name }) => name.startsWith('cut-sheet-'));
-      await writeFileAtomic(options.pack, await servicePack(markers, { units: unit, date, also }));
+      await writeFileAtomic(options.pack, await servicePack(markers, { units: unit, date }));
       written.push(options.pack);
     }
     for (const note of cutLineNotes(markers)) console.err(note);
+    if (hasCutLineFaults(markers)) process.exitCode = EXIT.check;
     if (options.json) console.out(JSON.stringify({ files: written, report: reportJson(report) }, null, 2));
     else printRun(console, options.out, report, unit);
     if (stop.interrupted()) process.exitCode = EXIT.stopped;

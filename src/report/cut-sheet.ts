@@ -1,10 +1,11 @@
 import { InputError } from '../errors.js';
 import { onFold } from '../exchange/drawing/fold.js';
-import { markerNote, ORIENTATION, warningsOn } from '../exchange/drawing/marker.js';
+import { EDGES, markerNote, ORIENTATION, warningsOn } from '../exchange/drawing/marker.js';
 import { cutCount } from '../exchange/drawing/piece.js';
 import { fileName, fileStem } from '../exchange/text.js';
 import { bounds } from '../geometry/polygon.js';
 import { consumption } from '../lay/consumption.js';
+import { mostOffGrain } from '../lay/turns.js';
 import type { Fabric, Marker, PlacedPiece } from '../lay/types.js';
 import type { Unit } from '../units.js';
 import { sheetCautions } from './cutting-room.js';
@@ -89,7 +90,7 @@ export function cutSheet(input: CutSheetInput, lay: SheetLay): Document {
     { kind: 'facts', facts: facts(input, lay, plies) },
     figure(
       { of: 'marker', marker },
-      `${marker.name}: the lay starts at the left, a long one goes on in the rows below; the lower edge is the lower selvedge${marker.layers === 2 ? ' or fold' : ''}. Numbers as in the piece list. Not to scale.`,
+      `${marker.name}: the lay starts at the left, a long one goes on in the rows below. ${EDGES[marker.spread.mode]} Numbers as in the piece list. Not to scale.`,
     ),
     heading('Spread'),
     paragraph(spreadingOf(marker.fabric)),

@@ -1,4 +1,4 @@
-import { handOf, markerNote, warningsOn } from '../exchange/drawing/marker.js';
+import { EDGES, handOf, markerNote, warningsOn } from '../exchange/drawing/marker.js';
 import type { Marker, PlacedPiece } from '../lay/types.js';
 import { type Block, figure, heading, paragraph, type Text, table } from './document.js';
 import { plural } from './format.js';
@@ -14,13 +14,13 @@ export function markerBlocks(data: ReportData): Block[] {
     const laid = plies > 1 ? `. Lay ${plural(plies, 'ply', 'plies')}` : '';
     return [
       heading(marker.name, 3),
-      figure({ of: 'marker', marker }, `${facts.slice(1).join('. ')}${laid}.`),
+      figure({ of: 'marker', marker }, `${facts.slice(1).join('. ')}${laid}. ${EDGES[marker.spread.mode]}`),
     ];
   };
   return [
     heading('Markers'),
     paragraph(
-      'The lay starts at the left; a long one goes on in the rows below. The lower edge is the lower selvedge. Fill colours tell sizes apart, by the key below each picture.',
+      'The lay starts at the left; a long one goes on in the rows below. Fill colours tell sizes apart, by the key below each picture.',
       'lead',
     ),
     ...data.markers.flatMap(one),

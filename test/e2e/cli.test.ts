@@ -188,6 +188,18 @@ describe('run', () => {
 });
 
 describe('lay', () => {
+  it('tells how far pieces lie off the grain and the span for shade', async () => {
+    const style = join(temporaryFolder(), 'loose.yaml');
+    const demo = readFileSync(DEMO, 'utf8');
+    writeFileSync(style, demo.replace('lay:\n', 'lay:\n  tilt: 1\n  shade-span: 2 m\n'));
+    const { code, out } = await walewise(['lay', style, '--ratio', 'S:1', ...QUICK]);
+    expect(code).toBe(0);
+    const off = Number(/pieces lie up to (\d\.\d) degrees off the grain/.exec(out)?.[1]);
+    expect(off).toBeGreaterThanOrEqual(0);
+    expect(off).toBeLessThanOrEqual(1);
+    expect(out).toContain('the pieces of each garment lie within 2.000 m (2.187 yd) of the cloth, for shade');
+  });
+
   it('prints placements whose outlines an independent polygon library finds apart', async () => {
     const { code, out } = await walewise(['lay', DEMO, '--ratio', 'S:1,L:1', '--json', ...QUICK]);
     expect(code).toBe(0);

@@ -382,6 +382,21 @@ describe('cut sheets', () => {
     ]);
   });
 
+  it('tell how far pieces lie off the grain and the span for shade, where the lay has them', async () => {
+    const first = marker.pieces[0]!;
+    const off = {
+      ...marker,
+      options: { ...marker.options, tilt: 2, shadeSpan: 2000 },
+      pieces: [{ ...first, rotation: first.rotation + 1.4 }, ...marker.pieces.slice(1)],
+    };
+    const sheet = async (laid: typeof marker) =>
+      String((await cutSheets({ ...input, lays: [{ ...input.lays[0]!, marker: laid }] }))[1]!.content);
+    expect(await sheet(off)).toMatch(
+      /Off the grain<\/dt><dd>up to 1\.4 degrees[\s\S]*for shade<\/dt><dd>2\.00 m/,
+    );
+    expect(await sheet(marker)).not.toMatch(/Off the grain|for shade/);
+  });
+
   it('stamp an odd number of plies face to face, and refuse a lay without plies', async () => {
     const pair = {
       ...marker,
