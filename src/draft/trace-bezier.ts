@@ -147,7 +147,9 @@ function fitOne(
     if (!(nextError.sum < error.sum)) break;
     const gain = 1 - nextError.sum / error.sum;
     [parameters, curve, error] = [nearer, next, nextError];
-    if (noise === 0 && gain < HOPEFUL && error.most > (FAR * tolerance) ** 2) break;
+    // Points drawn exactly: good enough, or too far off to become so.
+    const exact = noise === 0 && gain < HOPEFUL;
+    if (exact && (error.most <= tolerance ** 2 || error.most > (FAR * tolerance) ** 2)) break;
     if (gain < LEAST_GAIN && offsets(used, curve).worst > tolerance) break;
     if (gain < LEAST_GAIN / 10) break;
   }
