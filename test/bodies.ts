@@ -1,5 +1,6 @@
 import { draftBlock } from '../src/draft/block.js';
 import type { BodyMeasurements } from '../src/draft/body.js';
+import { edgeLength } from '../src/pattern/measure.js';
 import type { Pattern } from '../src/pattern/model.js';
 
 /** An invented body near the middle of women's size M; mm. */
@@ -19,3 +20,11 @@ export const BODY: BodyMeasurements = {
 };
 
 export const block = (): Pattern => draftBlock('test block', BODY);
+
+/** What the drafted curves of a half measure, to lay beside the tape; mm. */
+export const tapeOf = (pattern: Pattern, piece: 'back' | 'front') => ({
+  armhole: edgeLength(pattern, piece, 'armhole'),
+  shoulder: edgeLength(pattern, piece, 'shoulder'),
+  neckline: edgeLength(pattern, piece, 'neckline'),
+  side: edgeLength(pattern, piece, 'side'),
+});

@@ -4,6 +4,7 @@ import { chartFailures } from '../grade/chart.js';
 import { assertTrued, capHeights, joinFailures, seamFailures } from '../grade/truing.js';
 import { cuttingGaps } from '../style/corridor.js';
 import type { FitRow } from '../style/fit.js';
+import { verdictsOf } from '../style/verdicts.js';
 import { formatLength, UNITS, type Unit } from '../units.js';
 import type { LoadedStyle } from './load.js';
 import { type CommonOptions, isUnit } from './output.js';
@@ -77,12 +78,18 @@ export const SEAM_STAMP = 'SEAMS DO NOT MATCH: not checked for cutting';
 /**
  * Stops a style whose seams do not match, or returns the stamp its outputs must carry.
  *
- * @throws CheckError listing the seams, with the mend.
+ * @throws CheckError listing the seams, with what `check` says to do about each.
  */
 export function seamGate(loaded: LoadedStyle, allow: boolean): string | undefined {
   const { truing } = loaded.developed;
-  if (!allow) assertTrued(truing);
-  return seamFailures(truing).length > 0 ? SEAM_STAMP : undefined;
+  if (seamFailures(truing).length === 0) return undefined;
+  if (!allow) assertTrued(truing, seamMends(loaded));
+  return SEAM_STAMP;
+}
+
+function seamMends({ style, developed }: LoadedStyle): string {
+  const stops = verdictsOf(style, developed, [], style.unit).filter((v) => v.state === 'stop');
+  return stops.map(({ subject, advice }) => `${subject}: ${advice}`).join('; ');
 }
 
 /** What a person should know before cutting: joins, cap heights and fit that are not as they should be. */

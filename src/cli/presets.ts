@@ -1,4 +1,5 @@
 import { Command, Option } from 'commander';
+import { SAFE_RANGES } from '../alter/index.js';
 import type { BodyMeasurements } from '../draft/body.js';
 import { type BodyChart, DISTRIBUTIONS, type Distribution, type IncrementPreset } from '../grade/index.js';
 import type { BlockPreset, PresetLibrary } from '../style/presets.js';
@@ -23,7 +24,9 @@ export function presetsCommand(console: Console = systemConsole): Command {
             Object.fromEntries(shelf as ReadonlyMap<string, unknown>),
           ]),
         );
-        console.out(JSON.stringify({ ...plain, distributions: DISTRIBUTIONS }, null, 2));
+        console.out(
+          JSON.stringify({ ...plain, distributions: DISTRIBUTIONS, 'safe-ranges': SAFE_RANGES }, null, 2),
+        );
         return;
       }
       const units: Unit[] =
@@ -39,6 +42,7 @@ function listing(library: PresetLibrary, units: readonly Unit[]): string {
     ...[...library.increments.values()].map((preset) => incrementsText(preset, units)),
     ...Object.values(DISTRIBUTIONS).map(distributionText),
     fabricsText(library, units[0]!),
+    rangesText(units),
   ].join('\n\n');
 }
 
@@ -108,6 +112,16 @@ function fabricsText(library: PresetLibrary, unit: Unit): string {
     f['g-per-m2'] === undefined ? '' : String(f['g-per-m2']),
   ]);
   return `fabrics\n${table(['name', 'what it is', 'usable width', 'g/m2'], fabrics)}`;
+}
+
+/** Amounts of the steps that an adult's block takes in almost any combination. */
+function rangesText(units: readonly Unit[]): string {
+  const rows = Object.entries(SAFE_RANGES).map(([name, range]) => [
+    dashed(name).replaceAll('-', ' '),
+    ...units.flatMap((unit) => range.map((mm) => formatLength(mm, unit, { mark: false }))),
+  ]);
+  const head = ['amount', ...units.flatMap((unit) => [`from (${unit})`, `to (${unit})`])];
+  return `amounts of alterations that an adult block takes in almost any combination; others may do as well\n${table(head, rows)}`;
 }
 
 const dashed = (camel: string): string => camel.replace(/[A-Z]/g, (letter) => `-${letter.toLowerCase()}`);

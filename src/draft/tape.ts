@@ -1,7 +1,6 @@
 import { CheckError } from '../errors.js';
 import { length } from '../geometry/path.js';
 import { solveBetween } from '../geometry/solve.js';
-import { edgeLength } from '../pattern/measure.js';
 import { edgeOf, type Pattern, type Piece } from '../pattern/model.js';
 import { ARMHOLE_GUIDE } from './armhole.js';
 import { blockMeasures, bodySeams, sleevePiece, sleeveSeams } from './block.js';
@@ -44,8 +43,6 @@ export interface TapeMeasurements {
   readonly sleeve: SleeveTape;
 }
 
-/** Drafted curves measure what the tape said within this, mm. */
-export const TAPE_TOLERANCE = 0.5;
 /** A tape laid along a side seam may be out by this much, mm (1/8 in). */
 const SIDE_TOLERANCE = 25.4 / 8;
 /** Cap ease of a sleeve whose cap was not measured, mm. */
@@ -212,13 +209,5 @@ function solveNear(
   if (roots.length === 0) return { least: Math.min(...values), most: Math.max(...values) };
   return { at: roots.reduce((best, x) => (Math.abs(x - home) < Math.abs(best - home) ? x : best)) };
 }
-
-/** What the drafted curves of a half measure, to lay beside the tape; mm. */
-export const tapeOf = (pattern: Pattern, piece: 'back' | 'front') => ({
-  armhole: edgeLength(pattern, piece, 'armhole'),
-  shoulder: edgeLength(pattern, piece, 'shoulder'),
-  neckline: edgeLength(pattern, piece, 'neckline'),
-  side: edgeLength(pattern, piece, 'side'),
-});
 
 const mm = (value: number): string => `${value.toFixed(1)} mm`;

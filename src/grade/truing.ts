@@ -39,8 +39,14 @@ export const joinFailures = (truings: readonly SizeTruing[]): JoinFailure[] =>
       .map(({ join, degrees, tolerance }) => ({ size, join, degrees, tolerance })),
   );
 
-/** @throws CheckError that lists every seam out of tolerance, when there is one. */
-export function assertTrued(truings: readonly SizeTruing[]): void {
+/**
+ * @param mend what to do, where more is known than the walks tell.
+ * @throws CheckError that lists every seam out of tolerance, when there is one.
+ */
+export function assertTrued(
+  truings: readonly SizeTruing[],
+  mend = 'true the base pattern, or look at the increments of the edges that meet there',
+): void {
   const failures = seamFailures(truings);
   if (failures.length === 0) return;
   const lines = failures.map(
@@ -48,9 +54,7 @@ export function assertTrued(truings: readonly SizeTruing[]): void {
       `${f.seam} in ${f.size} is off by ${f.difference.toFixed(2)} mm (tolerance ${Number(f.tolerance.toFixed(3))} mm)`,
   );
   const seams = failures.length === 1 ? 'a seam does' : `${failures.length} seams do`;
-  throw new CheckError(`${seams} not match: ${lines.join('; ')}`, {
-    mend: 'true the base pattern, or look at the increments of the edges that meet there',
-  });
+  throw new CheckError(`${seams} not match: ${lines.join('; ')}`, { mend });
 }
 
 /** Height of a sleeve's cap in every size: crown above bicep line, mm. */

@@ -192,10 +192,6 @@ export function withSeam(pattern: Pattern, seam: Seam): Pattern {
   return { ...pattern, seams: [...pattern.seams.filter((s) => s.name !== seam.name), seam] };
 }
 
-export function withMeasure(pattern: Pattern, measure: PointOfMeasure): Pattern {
-  return { ...pattern, measures: [...pattern.measures.filter((m) => m.name !== measure.name), measure] };
-}
-
 /** The piece with the named edge replaced; the caller keeps the loop closed. */
 export const withEdge = (piece: Piece, edge: Edge): Piece => ({
   ...piece,

@@ -1,5 +1,6 @@
 import type { ChartRow } from '../grade/types.js';
 import type { JoinCheck, SeamWalk } from '../pattern/walk.js';
+import { joinAdvice, seamAdvice } from '../style/advice.js';
 import { formatLength, type Unit } from '../units.js';
 import {
   type Block,
@@ -55,7 +56,7 @@ export function truingBlocks(data: ReportData): Block[] {
       name,
       ...cells.map((s) => (s ? mark(difference(s.difference), s.matches) : '')),
       tolerances(cells, 'mm'),
-      seamAdvice(cells, sizes, data.unit),
+      seamVerdict(cells, data),
     ],
   );
   const joinRows = worstFirst(joins, (j) => Math.abs(j.degrees) / Math.max(j.tolerance, 1e-9)).map(
@@ -63,7 +64,7 @@ export function truingBlocks(data: ReportData): Block[] {
       name,
       ...cells.map((j) => (j ? mark(difference(j.degrees), j.smooth) : '')),
       tolerances(cells, '°'),
-      joinAdvice(cells, sizes),
+      joinVerdict(name, cells, sizes),
     ],
   );
   const columns = [
@@ -169,27 +170,33 @@ function tolerances(cells: readonly ({ tolerance: number } | undefined)[], unit:
   return known.map((t) => `${t} ${unit}`).join(' / ');
 }
 
-function seamAdvice(cells: readonly (SeamWalk | undefined)[], sizes: readonly string[], unit: Unit): Text {
-  const wrong = cells.flatMap((cell, i) => (cell && !cell.matches ? [{ cell, size: sizes[i]! }] : []));
+function seamVerdict(cells: readonly (SeamWalk | undefined)[], { range, truing, unit }: ReportData): Text {
+  const wrong = cells.flatMap((cell, i) => (cell && !cell.matches ? [{ cell, size: truing[i]!.size }] : []));
   if (wrong.length === 0) return 'matches';
   const worst = wrong.reduce((a, b) => (Math.abs(b.cell.difference) > Math.abs(a.cell.difference) ? b : a));
-  const { left, wanted, difference: off } = worst.cell;
+  const { seam: name, left, wanted, difference: off } = worst.cell;
   const lengths = `${formatLength(left, unit)} sewn to ${formatLength(wanted, unit)}`;
-  const how =
-    off > 0 ? 'shorten the first side, lengthen the second' : 'lengthen the first side, shorten the second';
+  const base = range.sizes.find((s) => s.size === range.base)?.pattern;
+  const seam = base?.seams.find((s) => s.name === name);
+  const inBase = wrong.some((w) => w.size === range.base);
   return [
     bad(`first side ${off > 0 ? 'too long' : 'too short'}`),
-    ` by ${Math.abs(off).toFixed(1)} mm in ${worst.size} (${lengths}): ${how}, or state the ease you want`,
+    ` by ${Math.abs(off).toFixed(1)} mm in ${worst.size} (${lengths})`,
+    base && seam ? `: ${seamAdvice(seam, base, { inBase })}` : '',
   ];
 }
 
-function joinAdvice(cells: readonly (JoinCheck | undefined)[], sizes: readonly string[]): Text {
+function joinVerdict(
+  name: string,
+  cells: readonly (JoinCheck | undefined)[],
+  sizes: readonly string[],
+): Text {
   const wrong = cells.flatMap((cell, i) => (cell && !cell.smooth ? [{ cell, size: sizes[i]! }] : []));
   if (wrong.length === 0) return 'smooth';
   const worst = wrong.reduce((a, b) => (Math.abs(b.cell.degrees) > Math.abs(a.cell.degrees) ? b : a));
   const shape = worst.cell.degrees < 0 ? 'dip' : 'corner';
   return [
     bad(shape),
-    ` of ${Math.abs(worst.cell.degrees).toFixed(1)}° in ${worst.size}: lay both pieces seam to seam and redraw the curve across`,
+    ` of ${Math.abs(worst.cell.degrees).toFixed(1)}° in ${worst.size}: ${joinAdvice(name)}`,
   ];
 }

@@ -86,6 +86,7 @@ const CLAIMS = [
     }),
     sews: ['shoulder', 'side'],
     untouched: ['sleeve'],
+    also: (before, after) => expect(bodyArea(after)).toBeGreaterThan(bodyArea(before)),
   }),
   claim({
     alteration: 'lengthen',
@@ -106,6 +107,10 @@ const CLAIMS = [
     step: (by) => ({ by }),
     keeps: but('front armhole', 'back armhole', 'both armholes', 'front side', 'back side', 'body area'),
     sews: ['side', 'shoulder'],
+    also: (before, after, by) => {
+      const grown = bodyArea(after) - bodyArea(before);
+      if (Math.abs(by) > 0.01) expect(grown * by).toBeLessThan(0);
+    },
   }),
   claim({
     alteration: 'raise-armhole',
@@ -264,6 +269,9 @@ const CLAIMS = [
     changes: ({ by }) => ({ 'front shoulder': -by, 'back shoulder': -by }),
     sews: ['side', 'shoulder', 'cap'],
     untouched: ['sleeve'],
+    also: (before, after, { by }) => {
+      if (by > 0.01) expect(bodyArea(after)).toBeLessThan(bodyArea(before));
+    },
   }),
   claim({
     alteration: 'neck-shape',

@@ -33,6 +33,13 @@ describe('the list of presets', () => {
     expect(chart).toMatch(/^cross back +40\.3 /m);
   });
 
+  it('prints the amounts of steps that go together, in both', async () => {
+    const text = await printed();
+    // -1/4 in to 1 1/2 in, and 0 to 2 in.
+    expect(lineOf(text, 'amounts of alterations', 'lower armhole')).toMatch(/ -0\.6 +3\.8 +-1\/4 +1 1\/2$/);
+    expect(lineOf(text, 'amounts of alterations', 'slash open')).toMatch(/ 0 +5\.1 +0 +2$/);
+  });
+
   it('prints one unit when asked', async () => {
     const text = await printed('--units', 'in');
     expect(text).toContain('step (in)');
@@ -47,7 +54,14 @@ describe('the list of presets', () => {
 
   it('gives machines the same, distributions included', async () => {
     const data = JSON.parse(await printed('--json')) as Record<string, Record<string, unknown>>;
-    expect(Object.keys(data).sort()).toEqual(['blocks', 'charts', 'distributions', 'fabrics', 'increments']);
+    expect(Object.keys(data).sort()).toEqual([
+      'blocks',
+      'charts',
+      'distributions',
+      'fabrics',
+      'increments',
+      'safe-ranges',
+    ]);
     expect(Object.keys(data['blocks']!)).toContain('knit-block-children');
     expect(data['distributions']).toHaveProperty('slash-and-spread');
   });

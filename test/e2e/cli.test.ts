@@ -97,11 +97,15 @@ describe('a seam that does not match', () => {
     expect(out).toMatch(/side .*too long/);
   });
 
-  it('stops run and lay before anything is written', async () => {
+  it.each([
+    ['run', []],
+    ['lay', ['--marker', 'rib-90']],
+  ])('stops %s before anything is written, and says what mends it', async (command, args) => {
     const out = join(temporaryFolder(), 'out');
-    const { code, err } = await walewise(['run', broken(), '--out', out, ...QUICK]);
+    const { code, err } = await walewise([command, broken(), '--out', out, ...args, ...QUICK]);
     expect(code).toBe(1);
     expect(err).toMatch(/seams do not match: side in/);
+    expect(err).toMatch(/side: put level-side-seams .*before step 7 \(balance-armholes\)/);
     expect(existsSync(out)).toBe(false);
   });
 
@@ -112,6 +116,16 @@ describe('a seam that does not match', () => {
     for (const name of ['marker-self-165.svg', 'marker-self-165.dxf', 'report.html', 'report.json']) {
       expect(readFileSync(join(out, name), 'utf8')).toMatch(/SEAMS DO NOT MATCH/);
     }
+  });
+
+  it('stamps every SVG and DXF that lay writes with --allow-seam-errors', async () => {
+    const out = join(temporaryFolder(), 'out');
+    const args = ['--marker', 'rib-90', '--out', out, '--allow-seam-errors', ...QUICK];
+    expect((await walewise(['lay', broken(), ...args])).code).toBe(0);
+    const drawn = readdirSync(out).filter((name) => /\.(?:svg|dxf)$/.test(name));
+    expect(drawn).toEqual(expect.arrayContaining(['marker-rib-90.svg', 'marker-rib-90.dxf']));
+    for (const name of drawn)
+      expect(readFileSync(join(out, name), 'utf8'), name).toMatch(/SEAMS DO NOT MATCH/);
   });
 });
 

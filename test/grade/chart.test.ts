@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import { chartFailures, gradePattern, sizeChart } from '../../src/grade/index.js';
-import { withMeasure } from '../../src/pattern/model.js';
+import type { PointOfMeasure } from '../../src/pattern/model.js';
 import { EVERY_INCREMENT, SIZES, samplePattern, specOf } from './helpers.js';
 
 const base = samplePattern();
@@ -30,12 +30,13 @@ describe('the size chart', () => {
   });
 
   it('finds a measure that grows otherwise than it says', () => {
-    const wrong = withMeasure(base, {
+    const hem: PointOfMeasure = {
       name: 'back hem',
       terms: [{ kind: 'edge', piece: 'back', edge: 'hem', times: 2 }],
       grows: { bust: 1 },
       tolerance: 1,
-    });
+    };
+    const wrong = { ...base, measures: [...base.measures, hem] };
     const failures = chartFailures(sizeChart(gradePattern(wrong, specOf({ increments: EVERY_INCREMENT }))));
     expect(failures.map((f) => f.size)).toEqual(SIZES.filter((s) => s !== 'M'));
     // The half hem grows by 48/2 a size, the statement by 50.

@@ -139,23 +139,12 @@ describe('the rectangle method, kg a dozen', () => {
     expect(dozen.toFixed(2)).toBe('3.45');
     expect(perDozen([[79 + 43 + 12, 61 + 6, 2]], 160, 10).toFixed(4)).toBe('3.7923');
     expect(((perDozen([[79 + 43 + 12, 61 + 6, 2]], 160, 10) / DOZEN) * 10_000).toFixed(1)).toBe('3160.3');
-    // Printed from the rounded dozen: 3.45 x 1.1 = 3.795, x 10,000 / 12 = 3162.5.
-    expect((3.45 * 1.1).toFixed(3)).toBe('3.795');
-    expect((((3.45 * 1.1) / DOZEN) * 10_000).toFixed(1)).toBe('3162.5');
   });
 
   it('tee (textilecalculation.blogspot.com, January 2015): 0.2839 kg each and 3.4062 a dozen with 10 %; the notes print 0.27 and 3.24', () => {
     const dozen = perDozen([[64, 82 + 30, 2]], 180, 10);
     expect((dozen / DOZEN).toFixed(4)).toBe('0.2839');
     expect(dozen.toFixed(4)).toBe('3.4062');
-    // Their own figure for one, times twelve, is what they print; their sum with 0.15 + 0.05 is not.
-    expect((0.27 * DOZEN).toFixed(2)).toBe('3.24');
-  });
-
-  it('polo (24threadbox blog): (2.48 + 0.03 + 0.04) with 10 % is 2.805, not the printed 2.65; rib 0.2112, not 0.292', () => {
-    expect(((2.48 + 0.03 + 0.04) * 1.1).toFixed(3)).toBe('2.805');
-    expect(((0.12 + 0.072) * 1.1).toFixed(4)).toBe('0.2112');
-    expect(((2.65 / DOZEN) * 10_000).toFixed(0)).toBe('2208');
   });
 
   it('polo collar (textilecalculation.blogspot.com): 46 x 10 cm at 400 g/m2 is 0.2208 a dozen, printed 0.22', () => {

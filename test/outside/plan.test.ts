@@ -1,6 +1,5 @@
-// Cut orders and cloth estimates of published course notes and trade pages, each named at its test.
+// Cut orders of published course notes and trade pages, each named at its test.
 import { describe, expect, it } from 'vitest';
-import { rectangleKilograms } from '../../src/plan/estimate.js';
 import { solveHere } from '../../src/plan/highs.js';
 import { planFabric } from '../../src/plan/plan.js';
 import type { Order, PlanLimits } from '../../src/plan/types.js';
@@ -85,7 +84,7 @@ describe('cut orders of course notes', () => {
   it('needs at most 3, 2 and 1 markers for the ratios 2-3-1, 2-3-2 and 2-4-2 (apparel911, cutting ratios)', async () => {
     const markers = async (ratio: readonly number[]) => {
       const order = orderOf(['S', 'M', 'L'], { one: ratio.map((n) => n * 10) });
-      // Ten plies, and no marker of more than the four garments of 1-2-1.
+      // Twenty plies, and no marker of more than the four garments of 1-2-1.
       const plan = await planned({ S: 1000, M: 1000, L: 1000 }, { thicknesses: 20, garments: 4 }, order);
       return plan.markers;
     };
@@ -113,53 +112,4 @@ describe('cut orders of course notes', () => {
     expect(plan.lays).toHaveLength(Math.ceil(10_006 / (100 * 4)));
     expect(plan.solver.bound!).toBeGreaterThan(560_332.5);
   }, 120_000);
-});
-
-/** Centimetres of the notes to mm; kg per dozen. */
-const dozen = (
-  rectangles: readonly (readonly [length: number, width: number, count: number])[],
-  grams: number,
-  wastage = 0,
-) =>
-  12 *
-  rectangleKilograms(
-    rectangles.map(([length, width, count]) => ({ length: length * 10, width: width * 10, count })),
-    grams,
-    wastage,
-  );
-
-describe('the rectangle method of course notes', () => {
-  it('takes 1.9457 kg for a dozen men’s tees, printed 1.94 (textilecalculation.blogspot, 2015/04)', () => {
-    const body = dozen([[70, 102, 1]], 150);
-    const sleeves = dozen([[25, 49, 2]], 150);
-    const neck = dozen([[61, 7, 1]], 180);
-    expect(body).toBeCloseTo(1.2852, 4);
-    expect(sleeves).toBeCloseTo(0.441, 4);
-    expect(neck).toBeCloseTo(0.0922, 4);
-    expect((body + sleeves + neck) * 1.07).toBeCloseTo(1.9457, 4);
-  });
-
-  it('takes 0.19998 kg for a basic tee, 2.39976 a dozen (textilecalculations.com)', () => {
-    expect(dozen([[72 + 4 + 23 + 2, 53 + 2, 2]], 180) / 12).toBeCloseTo(0.19998, 5);
-    expect(dozen([[72 + 4 + 23 + 2, 53 + 2, 2]], 180)).toBeCloseTo(2.39976, 5);
-  });
-
-  it('takes 3.0737 kg a dozen with 8 %, printed 3.04 from rounded parts (ordnur.com)', () => {
-    expect(dozen([[76 + 5 + 23 + 4, 58 + 3, 2]], 180)).toBeCloseTo(2.846, 4);
-    expect(dozen([[76 + 5 + 23 + 4, 58 + 3, 2]], 180, 8)).toBeCloseTo(3.0737, 4);
-  });
-
-  it('takes 3160 kg for 10,000 tees of size XL with 10 %, printed 3162.5 from rounded parts (alhajkhanrocky blog)', () => {
-    const perDozen = dozen([[79 + 43 + 12, 61 + 6, 2]], 160, 10);
-    expect(perDozen).toBeCloseTo(3.7923, 3);
-    expect((perDozen / 12) * 10_000).toBeCloseTo(3160.3, 0);
-  });
-
-  it('takes 3.4062 kg a dozen with 10 % where the notes round to 3.24 (textilecalculation.blogspot, 2015/01)', () => {
-    expect(dozen([[64, 82 + 30, 2]], 180, 10)).toBeCloseTo(3.4062, 4);
-  });
-
-  it('takes 0.2208 kg for a dozen collars of 46 x 10 cm at 400 g/m2, printed 0.22 (textilecalculation, polo)', () => {
-    expect(dozen([[46, 10, 1]], 400)).toBeCloseTo(0.2208, 4);
-  });
 });

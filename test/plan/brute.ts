@@ -18,7 +18,8 @@ export function allRatios(sizes: number, garments: number): number[][] {
 
 /**
  * Least cost of an order by trying everything: all plies of all ratios in all colours, markers as long as their
- * garments. Shares no code with the plan but the limit of plies. Garments left out cost `short` each.
+ * garments. Shares the limit of plies with the plan, and takes from its caller what each garment left out costs
+ * (`short`, which the tests have from the plan's own pricing); the rest is its own code.
  */
 export function leastCost(task: FabricTask, order: Order, short: readonly number[]): number {
   const { rates, fabric, limits } = task;

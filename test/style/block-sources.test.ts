@@ -2,7 +2,6 @@ import { describe, expect, it } from 'vitest';
 import { loadPresets } from '../../src/cli/load.js';
 import { draftBlock } from '../../src/draft/block.js';
 import { KNIT_CLASSES, KNIT_REDUCTIONS, knitBlock } from '../../src/draft/knit-ease.js';
-import { tapeOf } from '../../src/draft/tape.js';
 import { InputError } from '../../src/errors.js';
 import { tightest } from '../../src/pattern/curvature.js';
 import { measure } from '../../src/pattern/measure.js';
@@ -10,7 +9,7 @@ import { edgeOf, type Pattern, pieceOf, pointOf } from '../../src/pattern/model.
 import { walkJoins, walkSeams } from '../../src/pattern/walk.js';
 import { developStyle, fitRows, passes, readStyle, verdictsOf } from '../../src/style/index.js';
 import { LEAST_RADIUS } from '../../src/style/verdicts.js';
-import { block } from '../bodies.js';
+import { block, tapeOf } from '../bodies.js';
 
 const presets = await loadPresets();
 const measured = (pattern: Pattern, name: string) =>

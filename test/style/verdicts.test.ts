@@ -130,37 +130,91 @@ describe('the check as a page', () => {
 
 describe('what a verdict says to do', () => {
   const sleeve = '  - draft-sleeve: { widen: 1, widen-wrist: 1/4, lengthen: -2, cap-ease: 1/2 }\n';
-  const faults: readonly (readonly [what: string, from: string, to: string])[] = [
-    ['side seams that differ', '  - level-side-seams: { how: hem }\n', ''],
+  type Fault = readonly [
+    what: string,
+    from: string,
+    to: string,
+    subject: string,
+    state: Verdict['state'],
+    advice: RegExp,
+  ];
+  const faults: readonly Fault[] = [
+    [
+      'side seams that differ',
+      '  - level-side-seams: { how: hem }\n',
+      '',
+      'side',
+      'stop',
+      /^put level-side-seams/,
+    ],
     [
       'shoulders that differ',
       '  - match-shoulders: { change: front }\n',
       '  - slash: { piece: front, from: shoulder at 50%, to: hem, open: 1/4 }\n',
+      'shoulder',
+      'stop',
+      /^put match-shoulders .*before step 6 \(slash\)/,
     ],
-    ['a sleeve that does not follow its armholes', sleeve, ''],
-    ['armholes out of balance', '  - balance-armholes: { within: 1/4 }\n', ''],
-    ['a cap with too much ease', 'cap-ease: 1/2', 'cap-ease: 1'],
-    ['a neckband too short for the head', 'front.neckline], ratio: 0.85', 'front.neckline], ratio: 0.5'],
-    ['a wrist too narrow for the hand', 'widen-wrist: 1/4', 'widen-wrist: -7/8'],
+    ['a sleeve that does not follow its armholes', sleeve, '', 'cap', 'stop', /^put draft-sleeve after/],
+    [
+      'armholes out of balance',
+      '  - balance-armholes: { within: 1/4 }\n',
+      '',
+      'front and back armhole',
+      'look',
+      /^put balance-armholes .*before draft-sleeve/,
+    ],
+    [
+      'a cap with too much ease',
+      'cap-ease: 1/2',
+      'cap-ease: 1',
+      'cap ease',
+      'look',
+      /draft-sleeve: \{ cap-ease: 1\/4 in \}/,
+    ],
+    [
+      'a neckband too short for the head',
+      'front.neckline], ratio: 0.85',
+      'front.neckline], ratio: 0.5',
+      'neck opening, stretched',
+      'look',
+      /make the band longer/,
+    ],
+    [
+      'a wrist too narrow for the hand',
+      'widen-wrist: 1/4',
+      'widen-wrist: -7/8',
+      'wrist opening, stretched',
+      'look',
+      /make the cuff longer/,
+    ],
     [
       'an armhole too tight to sew',
       sleeve,
       `  - reshape-armhole: { piece: back, height: 95%, scoop: 100% }\n${sleeve}`,
+      'back armhole',
+      'look',
+      /rounder with reshape-armhole/,
     ],
   ];
 
-  it.each(faults)('is told of %s, by a step or a measure of its own', (_, from, to) => {
-    const { verdicts } = edited(from, to);
-    for (const verdict of verdicts) {
-      if (verdict.state === 'good') {
-        expect(verdict.sizes).toEqual([]);
-        continue;
+  it.each(faults)(
+    'is told of %s, by a step or a measure of its own',
+    (_, from, to, subject, state, advice) => {
+      const { verdicts } = edited(from, to);
+      const told = verdicts.find((v) => v.subject === subject && v.state !== 'good');
+      expect(told).toMatchObject({ subject, state, advice: expect.stringMatching(advice) });
+      for (const verdict of verdicts) {
+        if (verdict.state === 'good') {
+          expect(verdict.sizes).toEqual([]);
+          continue;
+        }
+        expect(verdict.sizes.length).toBeGreaterThan(0);
+        expect(verdict.advice, verdict.subject).toMatch(/\w+ \w+/);
+        expect(verdict.found).toMatch(/\d/);
       }
-      expect(verdict.sizes.length).toBeGreaterThan(0);
-      expect(verdict.advice, verdict.subject).toMatch(/\w+ \w+/);
-      expect(verdict.found).toMatch(/\d/);
-    }
-  });
+    },
+  );
 
   it('of a neck that does not pass the head is to widen it or to lengthen the band', () => {
     const { verdicts, page } = edited('front.neckline], ratio: 0.85', 'front.neckline], ratio: 0.5');
