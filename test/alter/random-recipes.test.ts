@@ -2,6 +2,8 @@ import fc from 'fast-check';
 import { describe, expect, it, vi } from 'vitest';
 import { assertSound, recipeSchema, runRecipe, SAFE_RANGES, type Step } from '../../src/alter/index.js';
 import type { Range } from '../../src/alter/safe-ranges.js';
+import { loadPresets } from '../../src/cli/load.js';
+import { draftBlock } from '../../src/draft/block.js';
 import { UserError } from '../../src/errors.js';
 import { flatten } from '../../src/geometry/path.js';
 import { selfCrossing } from '../../src/geometry/polygon.js';
@@ -11,7 +13,18 @@ import { block } from '../bodies.js';
 
 vi.setConfig({ testTimeout: 240_000 });
 
-const BLOCK = block();
+/** The test block, and every adult preset block in its smallest, a middle and its largest size. */
+const { blocks, charts } = await loadPresets();
+const BLOCKS = [
+  block(),
+  ...[...blocks.entries()]
+    .filter(([name]) => !name.includes('child'))
+    .flatMap(([name, preset]) => {
+      const bodies = Object.values(charts.get(preset.chart)!.sizes);
+      const picked = [bodies[0]!, bodies[bodies.length >> 1]!, bodies[bodies.length - 1]!];
+      return picked.map((body) => draftBlock(name, body, preset));
+    }),
+];
 
 /** A step that a pattern maker may take, with amounts in mm within ranges stretched by `k`. */
 function stepsWithin(k: number): fc.Arbitrary<Record<string, unknown>> {
@@ -20,6 +33,7 @@ function stepsWithin(k: number): fc.Arbitrary<Record<string, unknown>> {
     return fc.double({ min: least - slack, max: most + slack, noNaN: true });
   };
   const positive = (range: Range) => amount(range).map((mm) => Math.max(0.5, mm));
+  const mm = ([min, max]: Range) => fc.double({ min, max, noNaN: true });
   const share = fc.integer({ min: 25, max: 75 });
   const r = SAFE_RANGES;
   const both = { piece: ['back', 'front'] };
@@ -28,10 +42,10 @@ function stepsWithin(k: number): fc.Arbitrary<Record<string, unknown>> {
       slash: { ...both, from: `shoulder at ${at}%`, to: 'hem', open, 'tip-lift': lift },
     })),
     fc.tuple(positive(r.slashOpen), share, share).map(([open, at, to]) => ({
-      slash: { ...both, from: `hem at ${at}%`, to: `shoulder at ${to}%`, open: open / 2, 'open-to': 0 },
+      slash: { ...both, from: `hem at ${at}%`, to: `shoulder at ${to}%`, open, 'open-to': 0 },
     })),
     amount(r.lengthen).map((by) => ({ lengthen: { by } })),
-    positive(r.lengthen).map((by) => ({ lengthen: { by: by / 4, at: 'waist' } })),
+    positive(r.lengthen).map((by) => ({ lengthen: { by, at: 'waist' } })),
     amount(r.lowerArmhole).map((by) => ({ 'lower-armhole': { by } })),
     fc.constant({ 'shape-side-seam': { as: 'straight' } }),
     positive(r.waistIn).map((by) => ({ 'shape-side-seam': { as: 'shaped', 'waist-in': by } })),
@@ -39,17 +53,20 @@ function stepsWithin(k: number): fc.Arbitrary<Record<string, unknown>> {
     fc.tuple(amount(r.raiseShoulder), fc.constantFrom('tip', 'neck', 'both')).map(([by, at]) => ({
       'raise-shoulder': { by, at },
     })),
-    positive(r.dropShoulder).map((by) => ({ 'drop-shoulder': { by, lower: 20 } })),
+    fc
+      .tuple(positive(r.dropShoulder), mm([10, 30]))
+      .map(([by, lower]) => ({ 'drop-shoulder': { by, lower } })),
+    positive(r.widenNeckline).map((by) => ({ 'widen-neckline': { by, front: 'even', back: 'shoulder' } })),
     amount(r.guide).map((guide) => ({ 'reshape-armhole': { ...both, guide } })),
     fc
       .tuple(
-        fc.constantFrom('crew', 'v', 'scoop'),
+        fc.constantFrom('crew', 'v', 'scoop', 'boat'),
         positive(r.widenNeckline),
         positive(r.frontNeckDepth),
         positive(r.backNeckDepth),
       )
       .map(([as, widen, depth, back]) => ({
-        'neck-shape': { as, widen: widen / 2, depth, 'back-depth': back },
+        'neck-shape': { as, widen, depth, 'back-depth': back },
       })),
     fc.constantFrom(
       { 'balance-armholes': { tip: 10, underarm: 10 } },
@@ -88,9 +105,9 @@ function run(arbitrary: fc.Arbitrary<unknown[]>, count: number, seed: number) {
   const refused = new Map<string, number>();
   const rough: string[] = [];
   let done = 0;
-  for (const recipe of fc.sample(arbitrary, { numRuns: count, seed })) {
+  for (const [i, recipe] of fc.sample(arbitrary, { numRuns: count, seed }).entries()) {
     try {
-      const { pattern } = runRecipe(BLOCK, recipeSchema('mm').parse(recipe) as Step[]);
+      const { pattern } = runRecipe(BLOCKS[i % BLOCKS.length]!, recipeSchema('mm').parse(recipe) as Step[]);
       for (const piece of pattern.pieces) {
         assertSound(piece);
         // Looked at again with chords of another fineness than the steps themselves use.
