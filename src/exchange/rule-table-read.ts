@@ -1,4 +1,4 @@
-import { InputError, type SourcePlace } from '../errors.js';
+import { InputError, type SourcePlace, suggest } from '../errors.js';
 import { add, sub, type Vec } from '../geometry/vec.js';
 import {
   type DeltaBase,
@@ -29,6 +29,7 @@ export interface ReadRules {
 
 const MAX_LENGTH = 20_000_000;
 const MAX_SIZES = 500;
+const EXPORT_AGAIN = 'export the table again: it may have been cut off or changed by hand';
 
 interface Line {
   readonly text: string;
@@ -53,7 +54,10 @@ export function readRuleTable(text: string, options: ReadRuleOptions = {}): Read
   const want = (key: RuleKey): Line => {
     const line = head.get(key);
     if (line) return line;
-    throw new InputError(`the rule table has no line '${wordOf(key)}: ...'`, { place: placed(options) });
+    throw new InputError(`the rule table has no line '${wordOf(key)}: ...'`, {
+      mend: EXPORT_AGAIN,
+      place: placed(options),
+    });
   };
   const sizes = want('sizes').text.split(/\s+/);
   checkSizes(sizes, head, want('sizes'));
@@ -61,6 +65,7 @@ export function readRuleTable(text: string, options: ReadRuleOptions = {}): Read
   const at = sizes.indexOf(sample.text);
   if (at < 0) {
     throw new InputError(`the sample size '${sample.text}' is not among the sizes ${sizes.join(', ')}`, {
+      mend: suggest(sample.text, sizes),
       place: sample.place,
     });
   }
@@ -69,7 +74,7 @@ export function readRuleTable(text: string, options: ReadRuleOptions = {}): Read
     if (values.length !== 2 * sizes.length) {
       throw new InputError(
         `rule ${number} has ${values.length} numbers where ${sizes.length} sizes need ${2 * sizes.length}`,
-        { place: line.place },
+        { mend: EXPORT_AGAIN, place: line.place },
       );
     }
     const mm = MM_PER_RULE_UNIT[units];
@@ -107,7 +112,10 @@ export function readRulePoints(text: string, file?: string): RuledPoint[] {
 
 function scan(text: string, options: ReadRuleOptions) {
   if (text.length > MAX_LENGTH) {
-    throw new InputError('the rule table is larger than 20 million characters', { place: placed(options) });
+    throw new InputError('the rule table is larger than 20 million characters', {
+      mend: 'give the grade-rule table that belongs to the pattern file',
+      place: placed(options),
+    });
   }
   const head = new Map<RuleKey, Line>();
   const raw: RawRule[] = [];
@@ -115,6 +123,12 @@ function scan(text: string, options: ReadRuleOptions) {
   const notes: string[] = [];
   let ended = false;
   for (const line of linesOf(text, options.file)) {
+    if (line.text.includes('\0')) {
+      throw new InputError('the rule table is not text in UTF-8: it has zero bytes', {
+        mend: 'save it as text in UTF-8; UTF-16 and packed files are not read',
+        place: line.place,
+      });
+    }
     if (ended) {
       notes.push(`line ${line.place.line}: passed over after the end`);
       continue;
@@ -125,13 +139,23 @@ function scan(text: string, options: ReadRuleOptions) {
     if (key === 'end') ended = true;
     else if (key === 'rule') {
       const number = ruleNumber(value, line);
-      if (numbers.has(number)) throw new InputError(`rule ${number} is there twice`, { place: line.place });
+      if (numbers.has(number)) {
+        throw new InputError(`rule ${number} is there twice`, {
+          mend: 'take one of the two out, or give it a number of its own',
+          place: line.place,
+        });
+      }
       numbers.add(number);
       raw.push({ number, values: [], line });
     } else if (key !== undefined) head.set(key, { text: value, place: line.place });
     else if (/^[-+.\d]/.test(line.text)) {
       const rule = raw[raw.length - 1];
-      if (!rule) throw new InputError('numbers stand before the first rule', { place: line.place });
+      if (!rule) {
+        throw new InputError('numbers stand before the first rule', {
+          mend: "write a line 'Rule: Delta' and its number above them",
+          place: line.place,
+        });
+      }
       rule.values.push(...numbersOf(line));
     } else notes.push(`line ${line.place.line}: passed over '${line.text.slice(0, 60)}'`);
   }
@@ -163,6 +187,7 @@ function ruleNumber(value: string, line: Line): number {
   const match = /^(?:delta\s+)?(\d{1,9})$/i.exec(value);
   if (match) return Number(match[1]);
   throw new InputError(`'${line.text}' is no rule: expected 'Rule: Delta' and a number`, {
+    mend: "write it as 'Rule: Delta 1'",
     place: line.place,
   });
 }
@@ -174,18 +199,33 @@ function numbersOf({ text, place }: Line): number[] {
     .map((part) => {
       const value = /^[-+]?(\d+\.?\d*|\.\d+)(e[-+]?\d+)?$/i.test(part) ? Number(part) : Number.NaN;
       if (Number.isFinite(value) && Math.abs(value) < 1e6) return value;
-      throw new InputError(`'${part}' is not a delta`, { place });
+      throw new InputError(`'${part.slice(0, 60)}' is not a delta`, {
+        mend: 'write plain numbers below a million, with a point before decimals',
+        place,
+      });
     });
 }
 
 function checkSizes(sizes: readonly string[], head: ReadonlyMap<RuleKey, Line>, line: Line): void {
   const { place } = line;
+  // The longest list first: a look for doubles in a hostile one would take long.
+  if (sizes.length > MAX_SIZES) {
+    throw new InputError(`more than ${MAX_SIZES} sizes`, {
+      mend: 'split the table by groups of sizes',
+      place,
+    });
+  }
   const twice = sizes.find((size, i) => sizes.indexOf(size) !== i);
-  if (twice !== undefined) throw new InputError(`size '${twice}' is listed twice`, { place });
-  if (sizes.length > MAX_SIZES) throw new InputError(`more than ${MAX_SIZES} sizes`, { place });
+  if (twice !== undefined) {
+    throw new InputError(`size '${twice}' is listed twice`, {
+      mend: 'take it out of the list, and its deltas out of every rule',
+      place,
+    });
+  }
   const count = head.get('count');
   if (count && Number(count.text) !== sizes.length) {
     throw new InputError(`'${wordOf('count')}' says ${count.text}, the list has ${sizes.length}`, {
+      mend: 'correct the count, or the list of sizes',
       place: count.place,
     });
   }

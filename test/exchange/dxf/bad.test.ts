@@ -1,8 +1,9 @@
 import { Buffer } from 'node:buffer';
 import { readdirSync, readFileSync } from 'node:fs';
 import { join } from 'node:path';
+import process from 'node:process';
 import fc from 'fast-check';
-import { describe, expect, it } from 'vitest';
+import { describe, expect, it, onTestFinished } from 'vitest';
 import { InputError } from '../../../src/errors.js';
 import {
   flattenEntities,
@@ -36,7 +37,12 @@ describe('the corpus of malformed and hostile DXF files', () => {
     expect(names.length).toBeGreaterThanOrEqual(60);
   });
 
-  it.each(names)('%s ends in a clear error or a partial read', (name) => {
+  it.each(names)('%s ends in a clear error or a partial read, within 5 s of processor time', (name) => {
+    const before = process.cpuUsage();
+    onTestFinished(() => {
+      const { user, system } = process.cpuUsage(before);
+      expect(user + system, 'microseconds of processor time').toBeLessThan(5e6);
+    });
     const bytes = readFileSync(join(FOLDER, name));
     const wanted = expected[name]!;
     const all = () => {

@@ -1,5 +1,6 @@
 import { readdirSync, readFileSync } from 'node:fs';
 import { join } from 'node:path';
+import process from 'node:process';
 import { describe, expect, it } from 'vitest';
 import { loadPresets } from '../../../src/cli/load.js';
 import { InputError, UserError } from '../../../src/errors.js';
@@ -96,6 +97,14 @@ const STYLE: Readonly<Record<string, readonly [message: RegExp, path: string]>> 
 
 /** An import in words: its error with the file's name, or what was read and dropped. */
 function told(bytes: Uint8Array, name: string): string {
+  const before = process.cpuUsage();
+  const words = outcome(bytes, name);
+  const { user, system } = process.cpuUsage(before);
+  expect(user + system, `${name}: microseconds of processor time`).toBeLessThan(5e6);
+  return words;
+}
+
+function outcome(bytes: Uint8Array, name: string): string {
   try {
     const { pieces, dropped } = importDrawing(bytes, name);
     const names = pieces.map((p) => p.name).join(', ');
