@@ -2,7 +2,7 @@ import type { TraceOptions } from '../../draft/trace.js';
 import { InputError } from '../../errors.js';
 import { directionAt, flatten, length, mapPoints, start } from '../../geometry/path.js';
 import { bounds, selfCrossing } from '../../geometry/polygon.js';
-import { dot, perp, sub, type Vec } from '../../geometry/vec.js';
+import { add, cross, dot, norm, perp, scale, sub, unit, type Vec } from '../../geometry/vec.js';
 import type { Counts, Edge, Notch, Piece } from '../../pattern/model.js';
 import { edgesOf } from './edges.js';
 import type { FoundPiece } from './found.js';
@@ -175,11 +175,46 @@ function nearestEdge(edges: readonly Edge[], fold: string | undefined, at: Vec, 
   const first = near[0];
   if (!first || !inside) return first;
   const inward = sub(inside, at);
+  // Off a cut line the way in leads to where it is sewn; the nearest place may lie round a corner.
+  const met = first.off > AS_NEAR ? firstMet(edges, fold, at, inward, MET_WITHIN * first.off) : undefined;
+  if (met) return met;
   const square = ({ edge, at: along }: (typeof near)[number]) =>
     dot(perp(directionAt(edge.path, along)), inward);
   return near
     .filter((other) => other.off <= first.off + AS_NEAR)
     .reduce((best, other) => (square(other) > square(best) + 1e-9 ? other : best));
+}
+
+/** Where the way in from a notch is looked for, as a multiple of the way to the nearest edge. */
+const MET_WITHIN = 3;
+/** A way in that passes the end of an edge this close meets it, mm. */
+const AT_END = 0.01;
+
+/** The edge that the way `inward` from a notch meets first, and where; undefined when none is within `most` mm. */
+function firstMet(edges: readonly Edge[], fold: string | undefined, at: Vec, inward: Vec, most: number) {
+  const along = unit(inward);
+  let best: { reach: number; edge: Edge } | undefined;
+  for (const edge of edges) {
+    if (edge.name === fold) continue;
+    const line = flatten(edge.path, 0.05);
+    line.slice(1).forEach((b, i) => {
+      const a = line[i]!;
+      const side = sub(b, a);
+      const turn = cross(along, side);
+      if (Math.abs(turn) < 1e-9) return;
+      const reach = cross(sub(a, at), side) / turn;
+      const share = cross(sub(a, at), along) / turn;
+      const slack = AT_END / norm(side);
+      if (reach < 0 || reach > most || share < -slack || share > 1 + slack) return;
+      if (!best || reach < best.reach) best = { reach, edge };
+    });
+  }
+  if (!best) return undefined;
+  return {
+    edge: best.edge,
+    ...nearestOn(best.edge.path, add(at, scale(along, best.reach))),
+    off: best.reach,
+  };
 }
 
 function freeName(made: readonly Notch[], edge: string): string {

@@ -1,6 +1,6 @@
 import type { Path } from '../../geometry/path.js';
 import type { Polygon } from '../../geometry/polygon.js';
-import { distance, lerp, type Vec } from '../../geometry/vec.js';
+import { add, distance, lerp, sub, type Vec } from '../../geometry/vec.js';
 import type { Counts } from '../../pattern/model.js';
 
 /** A corner or curve point that the file itself marks. */
@@ -61,9 +61,12 @@ export function pairedNotches(
     const { at, inside } = first;
     const i = left.findIndex((other) => distance(at, other.at) <= reach);
     const twin = i < 0 ? undefined : left.splice(i, 1)[0];
-    const inward = inside ? { inside } : {};
-    if (!twin) notches.push({ at, kind: 'single', ...inward });
-    else notches.push({ at: lerp(at, twin.at, 0.5), kind: 'double', ...inward });
+    const middle = twin ? lerp(at, twin.at, 0.5) : at;
+    notches.push({
+      at: middle,
+      kind: twin ? 'double' : 'single',
+      ...(inside ? { inside: add(inside, sub(middle, at)) } : {}),
+    });
   }
   return notches;
 }

@@ -42,6 +42,8 @@ export function impliedSeams(pattern: Pattern): { seams: Seam[]; notes: string[]
         right: [use('front', 'armhole'), use('back', 'armhole')],
         plus: whole,
         ...even,
+        // The sum of two seams, each within its own.
+        tolerance: 2 * TOLERANCE,
       },
     );
     notes.push(

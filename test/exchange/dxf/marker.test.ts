@@ -4,6 +4,7 @@ import { MARKER_LAYERS, markerDxf } from '../../../src/exchange/index.js';
 import { nodes } from '../../../src/geometry/path.js';
 import { area, bounds } from '../../../src/geometry/polygon.js';
 import { readDxf as parserOf } from '../dxf-read.js';
+import { rasterise } from '../raster.js';
 import { sampleMarker, tubeMarker } from '../sample.js';
 import { hasEzdxf, needing } from '../tools.js';
 import { read } from './helpers.js';
@@ -95,10 +96,31 @@ describe('a marker as DXF R12', () => {
     expect(cuts).toHaveLength(12);
     expect(cuts.every((e) => e.type === 'POLYLINE' && e.shape === true)).toBe(true);
   });
+});
 
-  it.skipIf(!hasLibrecad)(needing('is drawn by LibreCAD', 'librecad', hasLibrecad), () => {
-    expect(librecadPdf(r12).length).toBeGreaterThan(5000);
-  });
+describe.each(['current', 'r12'] as const)('the cut lines of a marker as DXF (%s)', (flavour) => {
+  it.skipIf(!hasLibrecad)(
+    needing('are drawn whole and in shape by LibreCAD', 'librecad', hasLibrecad),
+    () => {
+      const [page] = rasterise(librecadPdf(markerDxf(marker, { flavour, cutOnly: true })), 'pdftoppm', 150);
+      const { width, pixels } = page!;
+      let [minX, minY, maxX, maxY] = [Infinity, Infinity, -Infinity, -Infinity];
+      pixels.forEach((value, i) => {
+        if (value > 200) return;
+        const [x, y] = [i % width, Math.floor(i / width)];
+        [minX, maxX] = [Math.min(minX, x), Math.max(maxX, x)];
+        [minY, maxY] = [Math.min(minY, y), Math.max(maxY, y)];
+      });
+      const all = bounds(marker.pieces.flatMap((p) => [...p.outline]));
+      const [long, across] = [all.maxX - all.minX, all.maxY - all.minY];
+      // Its converter fits a drawing to the page, either way round.
+      const drawn = [maxX - minX, maxY - minY].sort((a, b) => b - a);
+      const wanted = [long, across].sort((a, b) => b - a);
+      expect(drawn[0]!).toBeGreaterThan(300);
+      expect(drawn[0]! / drawn[1]!).toBeGreaterThan(0.97 * (wanted[0]! / wanted[1]!));
+      expect(drawn[0]! / drawn[1]!).toBeLessThan(1.03 * (wanted[0]! / wanted[1]!));
+    },
+  );
 });
 
 describe('a marker in inches', () => {

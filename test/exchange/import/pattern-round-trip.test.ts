@@ -29,13 +29,21 @@ import {
 import { developStyle, readStyle } from '../../../src/style/index.js';
 
 const presets = await loadPresets();
-const FILE = join(import.meta.dirname, '../../../fixtures/demo/puffin-crew.yaml');
-const style = readStyle(readFileSync(FILE, 'utf8'), FILE, presets);
-const developed = developStyle(style);
-const { range } = developed;
-const base: Pattern = range.sizes.find((s) => s.size === range.base)!.pattern;
 
-function written(options: Partial<Parameters<typeof patternDxf>[1]>) {
+/** A demo style and what it comes to. */
+function demo(name: string, step = '') {
+  const file = join(import.meta.dirname, `../../../fixtures/demo/${name}.yaml`);
+  const text = readFileSync(file, 'utf8').replace('\ngrade:', `\n${step}\ngrade:`);
+  const style = readStyle(text, file, presets);
+  const { range } = developStyle(style);
+  const base: Pattern = range.sizes.find((s) => s.size === range.base)!.pattern;
+  return { style, range, base };
+}
+
+const puffin = demo('puffin-crew');
+const { style, range, base } = puffin;
+
+function written(options: Partial<Parameters<typeof patternDxf>[1]>, { style, range } = puffin) {
   return patternDxf(range, {
     ...PATTERN_DXF_DEFAULTS,
     finish: style.finish,
@@ -46,8 +54,8 @@ function written(options: Partial<Parameters<typeof patternDxf>[1]>) {
   });
 }
 
-function roundTrip(options: Partial<Parameters<typeof patternDxf>[1]>): Imported {
-  const [drawing, table] = written(options);
+function roundTrip(options: Partial<Parameters<typeof patternDxf>[1]>, of = puffin): Imported {
+  const [drawing, table] = written(options, of);
   const bytes = Buffer.from(drawing!.content as string);
   return importDrawing(
     bytes,
@@ -61,11 +69,25 @@ const placeOf = (piece: Piece, notch: Notch): Vec => {
   return pointAt(path, 'length' in notch.at ? notch.at.length : notch.at.ratio * length(path));
 };
 
+const SEWN = { sizes: 'rules', boundary: 'sew', units: 'METRIC' } as const;
+const CUT = { sizes: 'rules', boundary: 'cut', units: 'ENGLISH' } as const;
+
+/** Whether a notch stands where its edge ends: the file does not say on which of the two edges. */
+const atEnd = (piece: Piece, notch: Notch): boolean => {
+  const { path } = piece.edges.find((e) => e.name === notch.edge)!;
+  const at = 'length' in notch.at ? notch.at.length : notch.at.ratio * length(path);
+  return Math.min(at, length(path) - at) < 0.1;
+};
+
 describe.each([
-  ['sewing lines as boundary, in millimetres', { sizes: 'rules', boundary: 'sew', units: 'METRIC' }, 0.01],
-  ['cut and sewing lines, in inches', { sizes: 'rules', boundary: 'cut', units: 'ENGLISH' }, 0.01],
-] as const)('a style written as pattern DXF and imported again: %s', (_, options, tolerance) => {
-  const imported = roundTrip(options);
+  ['puffin-crew, sewing lines as boundary, in millimetres', puffin, SEWN, 0.01],
+  ['puffin-crew, cut and sewing lines, in inches', puffin, CUT, 0.01],
+  ['harbour-crew', demo('harbour-crew'), CUT, 0.01],
+  ['skerry-tee, with a V neck', demo('skerry-tee'), CUT, 0.01],
+  ['lantern-turtleneck', demo('lantern-turtleneck'), CUT, 0.01],
+] as const)('a style written as pattern DXF and imported again: %s', (_, given, options, tolerance) => {
+  const { style, range, base } = given;
+  const imported = roundTrip(options, given);
   const back = readStyle(imported.text, 'back.yaml', presets);
   const again = developStyle(back);
 
@@ -87,7 +109,7 @@ describe.each([
   });
 
   it(`keeps every corner, and every point of every sewing line in the file, to ${tolerance} mm`, () => {
-    const [drawing] = written(options);
+    const [drawing] = written(options, given);
     const file = readPatternDxf(readDxf(Buffer.from(drawing!.content as string), 'back.dxf'));
     for (const piece of base.pieces) {
       const other = pieceOf(back.block, piece.name);
@@ -112,12 +134,12 @@ describe.each([
       const other = pieceOf(back.block, piece.name);
       expect(distance(other.grain.from, piece.grain.from)).toBeLessThan(tolerance);
       expect(distance(other.grain.to, piece.grain.to)).toBeLessThan(tolerance);
-      const key = (n: Notch) => `${n.edge} ${n.kind}`;
-      expect(other.notches.map(key).sort()).toEqual(piece.notches.map(key).sort());
+      const key = (of: Piece) => (n: Notch) => `${atEnd(of, n) ? 'end' : n.edge} ${n.kind}`;
+      expect(other.notches.map(key(other)).sort()).toEqual(piece.notches.map(key(piece)).sort());
       for (const notch of piece.notches) {
         const at = placeOf(piece, notch);
         const same = other.notches
-          .filter((n) => key(n) === key(notch))
+          .filter((n) => key(other)(n) === key(piece)(notch))
           .map((n) => distance(placeOf(other, n), at));
         // A cut line has chords of 0.1 mm: a notch stands square to them, not to the curve.
         expect(Math.min(...same), `${piece.name} ${notch.name}`).toBeLessThan(
@@ -170,6 +192,21 @@ describe.each([
       }
     }
     return undefined;
+  });
+});
+
+describe('a pattern DXF with a pocket', () => {
+  it('keeps the place of the pocket, an internal line, where it lies', () => {
+    const given = demo('harbour-crew', '  - kangaroo-pocket: {}');
+    const back = readStyle(roundTrip(SEWN, given).text, 'back.yaml', presets).block;
+    const [place, ...others] = pieceOf(given.base, 'front').internals!;
+    expect(others).toEqual([]);
+    const [line, ...rest] = pieceOf(back, 'front').internals!;
+    expect(rest).toEqual([]);
+    for (const p of flatten(place!.path, 0.1)) expect(placeOn(line!.path, p).off).toBeLessThan(0.01);
+    for (const p of flatten(line!.path, 0.1)) expect(placeOn(place!.path, p).off).toBeLessThan(0.01);
+    // The format has no names for corners: a piece that goes by no known ones gets numbers.
+    expect(pieceOf(back, 'pocket').edges).toHaveLength(pieceOf(given.base, 'pocket').edges.length);
   });
 });
 
