@@ -54,6 +54,21 @@ export class CheckError extends UserError {
   override readonly name = 'CheckError';
 }
 
+/** Runs `work`; an InputError gets `path` in front of its own. */
+export function underPath<T>(path: string, work: () => T): T {
+  try {
+    return work();
+  } catch (error) {
+    if (!(error instanceof InputError)) throw error;
+    const inner = error.place.path;
+    throw new InputError(error.message, {
+      mend: error.mend,
+      place: { ...error.place, path: inner === undefined ? path : `${path}.${inner}` },
+      cause: error,
+    });
+  }
+}
+
 /** `file:line:column (path)`, with only the parts that are known. */
 export function formatPlace(place: SourcePlace): string {
   const numbers = [place.line, place.column].filter((n) => n !== undefined);

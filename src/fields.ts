@@ -79,6 +79,14 @@ export const friendlyErrors: z.core.$ZodErrorMap = (issue) => {
   return undefined;
 };
 
+/** Reads data by a schema. @throws InputError of the first issue, its place the dotted path of the field. */
+export function readBy<S extends z.ZodType>(schema: S, data: unknown): z.output<S> {
+  const result = schema.safeParse(data, { error: friendlyErrors });
+  if (result.success) return result.data;
+  const issue = result.error.issues[0]!;
+  throw new InputError(issue.message, { place: { path: issue.path.join('.') } });
+}
+
 /** The issue that tells most: a misspelt field is at once unknown and missing, and the unknown one says why. */
 export const tellingIssue = (issues: readonly z.core.$ZodIssue[]): z.core.$ZodIssue | undefined =>
   issues.find((issue) => issue.code === 'unrecognized_keys') ?? issues[0];

@@ -2,6 +2,7 @@ import { Command } from 'commander';
 import { writeAll } from '../exchange/files.js';
 import { joinFailures, seamFailures } from '../grade/truing.js';
 import { checkHtml } from '../report/check-page.js';
+import { plural } from '../report/format.js';
 import { cuttingGaps } from '../style/corridor.js';
 import { fitRows } from '../style/fit.js';
 import { passes, type Verdict, verdictsOf } from '../style/verdicts.js';
@@ -82,10 +83,8 @@ function summary({ developed }: LoadedStyle, verdicts: readonly Verdict[]): stri
   const sews = isWalked
     ? 'every seam sews in every size'
     : "no seam is walked: name what is sewn to what, such as '- { name: shoulder, left: front.shoulder, right: back.shoulder }' under block.seams";
-  const first = seams === 0 ? sews : count(seams, 'seam does not match', 'seams do not match');
+  const first = seams === 0 ? sews : plural(seams, 'seam does not match', 'seams do not match');
   const off = verdicts.filter((v) => v.kind === 'measure' && v.state !== 'good').length;
-  const chart = off === 0 ? '' : `${count(off, 'point of measure is off', 'points of measure are off')}; `;
-  return `${first}; ${chart}${joins === 0 ? 'every join is smooth' : count(joins, 'join is not smooth', 'joins are not smooth')}`;
+  const chart = off === 0 ? '' : `${plural(off, 'point of measure is off', 'points of measure are off')}; `;
+  return `${first}; ${chart}${joins === 0 ? 'every join is smooth' : plural(joins, 'join is not smooth', 'joins are not smooth')}`;
 }
-
-const count = (n: number, one: string, more: string): string => `${n} ${n === 1 ? one : more}`;

@@ -19,7 +19,7 @@ import {
   zipFiles,
 } from '../exchange/index.js';
 import { NO_SHRINKAGE } from '../finish/options.js';
-import type { Marker } from '../lay/index.js';
+import { consumption, type Marker } from '../lay/index.js';
 import { areChildSizes, cutSheets, type SheetLay } from '../report/index.js';
 import type { Unit } from '../units.js';
 import { dayOption, seamErrorsOption, seamGate, unitFor, withCommonOptions } from './common.js';
@@ -28,6 +28,7 @@ import { clothLength, cutLineFile, cutLineNotes, markerFiles, PRINTS, type Print
 import { type LoadedStyle, loadStyle } from './load.js';
 import { type CommonOptions, type Console, systemConsole, table } from './output.js';
 import { type PliesChoice, planBeside, pliesFor, readPlies } from './report.js';
+import { sheetLays } from './report-files.js';
 
 /** What a service pack may hold beside the markers, each only when it is asked for. */
 const PACK_EXTRAS = ['pattern', 'size-chart', 'plots'] as const;
@@ -290,22 +291,18 @@ async function laysFor(
   markers: readonly Marker[],
 ): Promise<SheetLay[]> {
   const plies = pliesFor(options.plies, markers);
-  if (plies) {
-    return markers.map((marker, i) => ({
-      number: i + 1,
-      marker,
-      plies: [{ plies: plies[marker.name]! }],
-    }));
-  }
   // A plan is read with all its markers, also where one alone is written.
-  const kept = await keptMarkers(loaded, options.from, { names: [], stamp: undefined });
-  const plan = await planBeside(options.from, kept);
-  return (plan?.fabrics ?? []).flatMap(({ lays }) =>
-    lays.flatMap(({ number, marker: name, plies: colours }) => {
-      const marker = markers.find((m) => m.name === name);
-      return marker ? [{ number, marker, plies: colours }] : [];
-    }),
-  );
+  const oneAlone = typeof options.marker === 'string';
+  const kept =
+    plies || !oneAlone ? markers : await keptMarkers(loaded, options.from, { names: [], stamp: undefined });
+  const plan = plies ? undefined : await planBeside(options.from, kept);
+  if (!plies && !plan) return [];
+  return sheetLays({
+    markers,
+    consumption: markers.map(consumption),
+    ...(plies ? { plies } : {}),
+    ...(plan ? { plan } : {}),
+  });
 }
 
 /** Plies of every marker over all its lays; undefined where no lay is known. */

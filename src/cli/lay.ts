@@ -10,6 +10,7 @@ import {
   type Marker,
   mostOffGrain,
 } from '../lay/index.js';
+import { percent } from '../report/format.js';
 import { formatLength, parseLength, type Unit } from '../units.js';
 import {
   dayOption,
@@ -30,7 +31,6 @@ import {
   layLive,
   markerFiles,
   markerSpec,
-  percent,
   type SearchChoice,
 } from './laying.js';
 import { type LoadedStyle, loadStyle } from './load.js';

@@ -177,5 +177,3 @@ export function clothLength(mm: number, unit: Unit): string {
   const metres = `${(mm / 1000).toFixed(3)} m`;
   return unit === 'in' ? `${metres} (${(toUnit(mm, 'in') / 36).toFixed(3)} yd)` : metres;
 }
-
-export const percent = (share: number): string => `${(share * 100).toFixed(1)} %`;

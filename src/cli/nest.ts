@@ -2,8 +2,9 @@ import { readFile } from 'node:fs/promises';
 import { Command } from 'commander';
 import { InputError } from '../errors.js';
 import type { NestProgress, NestResult } from '../nest/types.js';
+import { percent } from '../report/format.js';
 import { secondsOption, wholeNumber } from './common.js';
-import { interruptSignal, percent } from './laying.js';
+import { interruptSignal } from './laying.js';
 import { type Console, EXIT, liveLine, systemConsole, table } from './output.js';
 
 interface NestCommandOptions {

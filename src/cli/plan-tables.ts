@@ -14,15 +14,13 @@ import {
   type QuickEstimate,
   totalOf,
 } from '../plan/index.js';
+import { money, percent, plural } from '../report/format.js';
 import { formatLength, type Unit } from '../units.js';
-import { clothLength, percent } from './laying.js';
+import { clothLength } from './laying.js';
 import { table } from './output.js';
-
-export const money = (amount: number, currency: string): string => `${amount.toFixed(2)} ${currency}`;
 
 const metres = (m: number, unit: Unit): string => clothLength(m * 1000, unit);
 const kilograms = (kg: number): string => `${kg.toFixed(2)} kg`;
-const plural = (n: number, one: string): string => `${n} ${one}${n === 1 ? '' : 's'}`;
 
 /** Cloth and cost before anything is laid, with the band and the rectangle method beside it. */
 export function estimateText(order: Order, estimates: readonly QuickEstimate[], unit: Unit): string {

@@ -20,6 +20,7 @@ import {
   type Stock,
   solverThread,
 } from '../plan/index.js';
+import { money, percent } from '../report/format.js';
 import { purchases, type ReportData } from '../report/index.js';
 import { allPieces, type Style } from '../style/index.js';
 import { parseLength } from '../units.js';
@@ -32,11 +33,11 @@ import {
   withCommonOptions,
   withSearchOptions,
 } from './common.js';
-import { interruptSignal, layLive, markerFiles, markerSpec, percent, type SearchChoice } from './laying.js';
+import { interruptSignal, layLive, markerFiles, markerSpec, type SearchChoice } from './laying.js';
 import { type LoadedStyle, loadStyle, packageRoot } from './load.js';
 import { markerStore } from './marker-store.js';
 import { type CommonOptions, type Console, EXIT, liveLine, systemConsole } from './output.js';
-import { buyText, estimateText, laysCsv, money, onHandText, planText } from './plan-tables.js';
+import { buyText, estimateText, laysCsv, onHandText, planText } from './plan-tables.js';
 import { reportDataOf, reportFiles } from './report-files.js';
 
 interface PlanOptions extends CommonOptions, SearchChoice {

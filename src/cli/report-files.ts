@@ -154,7 +154,7 @@ export async function reportFiles(
 }
 
 /** Lays whose marker was nested; one that was only reckoned cannot be cut yet. */
-const sheetLays = (data: ReportData): SheetLay[] =>
+export const sheetLays = (data: Pick<ReportData, 'markers' | 'consumption' | 'plies' | 'plan'>): SheetLay[] =>
   laysOf(data).flatMap(({ number, marker: name, plies }) => {
     const marker = data.markers.find((m) => m.name === name);
     return marker ? [{ number, marker, plies }] : [];

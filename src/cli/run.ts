@@ -13,6 +13,7 @@ import {
   writeFileAtomic,
 } from '../exchange/index.js';
 import type { Marker } from '../lay/index.js';
+import { percent } from '../report/format.js';
 import { type ReportData, type ReportFile, reportJson } from '../report/index.js';
 import { allPieces, type Style } from '../style/index.js';
 import type { Unit } from '../units.js';
@@ -35,7 +36,6 @@ import {
   layLive,
   markerFiles,
   markerSpec,
-  percent,
   type SearchChoice,
 } from './laying.js';
 import { type LoadedStyle, loadStyle } from './load.js';

@@ -8,9 +8,10 @@ import {
   type WidthCell,
   type WidthMeasure,
 } from '../lay/index.js';
+import { percent, plural } from '../report/format.js';
 import { Html, html, table as htmlTable, list } from '../report/html.js';
 import { formatLength, type Unit } from '../units.js';
-import { clothLength, percent } from './laying.js';
+import { clothLength } from './laying.js';
 import { type Panel, widthsPlot } from './widths-plot.js';
 import type { WidthBudget } from './widths-runs.js';
 
@@ -263,4 +264,3 @@ const widthText = (mm: number): string => formatLength(mm, 'cm');
 const nameOf = (cell: WidthCell): string => `${widthText(cell.width)} ${cell.mode}`;
 const spreadPercent = ({ least, most, runs }: RunSpread): string =>
   runs === 1 ? '' : `${(100 * (most / least - 1)).toFixed(2)} %`;
-const plural = (count: number, one: string, many: string): string => `${count} ${count === 1 ? one : many}`;

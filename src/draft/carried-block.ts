@@ -1,4 +1,4 @@
-import { InputError, suggest } from '../errors.js';
+import { InputError, suggest, underPath } from '../errors.js';
 import { cubic, length, line, type Path, start } from '../geometry/path.js';
 import { bounds } from '../geometry/polygon.js';
 import { splineThrough } from '../geometry/spline.js';
@@ -42,10 +42,10 @@ const GRAIN_DEGREES = 1;
  *   does not run along the wales, a notch beyond its edge.
  */
 export function carriedBlock(name: string, text: CarriedText): Pattern {
-  const pieces = text.pieces.map((piece, i) => at(`pieces.${i}`, () => carriedPiece(piece)));
+  const pieces = text.pieces.map((piece, i) => underPath(`pieces.${i}`, () => carriedPiece(piece)));
   assertOnce(pieces, 'piece', (i) => `pieces.${i}.name`);
   const pattern: Pattern = { name, pieces, seams: [], measures: [] };
-  const seams = text.seams.map((seam, i) => at(`seams.${i}`, () => carriedSeam(pattern, seam)));
+  const seams = text.seams.map((seam, i) => underPath(`seams.${i}`, () => carriedSeam(pattern, seam)));
   assertOnce(seams, 'seam', (i) => `seams.${i}.name`);
   return { ...pattern, seams, measures: knownMeasures(pattern) };
 }
@@ -65,7 +65,7 @@ export const knownMeasures = (pattern: Pattern): PointOfMeasure[] =>
 function carriedPiece(text: PieceText): Piece {
   const points = new Map(Object.entries(text.points));
   const edges = text.edges.map((edge, i) =>
-    at(`edges.${i}`, () =>
+    underPath(`edges.${i}`, () =>
       carriedEdge(text.edges[(i + text.edges.length - 1) % text.edges.length]!.to, edge, points),
     ),
   );
@@ -85,16 +85,18 @@ function carriedPiece(text: PieceText): Piece {
   if (text.counts.asDrawn + text.counts.mirrored === 0) {
     throw new InputError(`piece '${text.name}' is cut no times`, { place: { path: 'counts' } });
   }
-  if (text.fold !== undefined) at('fold', () => assertFold(base, text.fold!));
-  const notches = text.notches.map((notch, i) => at(`notches.${i}`, () => carriedNotch(base, notch, i)));
+  if (text.fold !== undefined) underPath('fold', () => assertFold(base, text.fold!));
+  const notches = text.notches.map((notch, i) =>
+    underPath(`notches.${i}`, () => carriedNotch(base, notch, i)),
+  );
   const internals = text.internals.map((internal, i) =>
-    at(`internals.${i}`, () => ({ name: internal.name, path: internalPath(internal, points) })),
+    underPath(`internals.${i}`, () => ({ name: internal.name, path: internalPath(internal, points) })),
   );
   return {
     ...base,
     notches,
     ...(internals.length > 0 ? { internals } : {}),
-    grain: at('grain', () => grainOf(base, text.grain)),
+    grain: underPath('grain', () => grainOf(base, text.grain)),
   };
 }
 
@@ -234,7 +236,7 @@ function grainOf(piece: Piece, grain: readonly [Vec, Vec] | undefined): Piece['g
 }
 
 function carriedNotch(piece: Piece, text: NotchText, index: number): Notch {
-  const edge = at('edge', () => edgeOf(piece, text.edge));
+  const edge = underPath('edge', () => edgeOf(piece, text.edge));
   if (edge.name === piece.fold) {
     throw new InputError('a notch cannot lie on the fold, which is not cut', { place: { path: 'edge' } });
   }
@@ -251,7 +253,7 @@ function carriedNotch(piece: Piece, text: NotchText, index: number): Notch {
 function carriedSeam(pattern: Pattern, text: SeamText): Seam {
   const { name, ratio, tolerance } = text;
   const side = (uses: readonly string[], path: string) =>
-    uses.map((use, i) => at(uses.length === 1 ? path : `${path}.${i}`, () => edgeUse(pattern, use)));
+    uses.map((use, i) => underPath(uses.length === 1 ? path : `${path}.${i}`, () => edgeUse(pattern, use)));
   return {
     name,
     left: side(text.left, 'left'),
@@ -271,19 +273,4 @@ function edgeUse(pattern: Pattern, text: string): EdgeUse {
   const [, times, piece = '', edge = ''] = match;
   edgeOf(pieceOf(pattern, piece), edge);
   return { piece, edge, times: Number(times ?? 1) };
-}
-
-/** Runs `work`; an InputError gets `path` in front of its own. */
-function at<T>(path: string, work: () => T): T {
-  try {
-    return work();
-  } catch (error) {
-    if (!(error instanceof InputError)) throw error;
-    const inner = error.place.path;
-    throw new InputError(error.message, {
-      mend: error.mend,
-      place: { ...error.place, path: inner === undefined ? path : `${path}.${inner}` },
-      cause: error,
-    });
-  }
 }

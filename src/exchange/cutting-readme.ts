@@ -5,7 +5,7 @@ import { markerNote, warningsOn } from './drawing/marker.js';
 import { DOUBLE_NOTCH_SPACING } from './drawing/notch.js';
 import type { MarkerDxfOptions } from './dxf-marker.js';
 import { LAYERS, MARKER_LAYERS } from './layers.js';
-import { oneLine } from './text.js';
+import { metresAndYards, oneLine, plural } from './text.js';
 
 export interface CuttingNoteOptions {
   /** Unit of the lengths that are told; metres and millimetres stand beside it. */
@@ -19,8 +19,6 @@ export interface CuttingNoteOptions {
 }
 
 const WIDTH = 96;
-const MM_PER_YARD = 914.4;
-const MM_PER_METRE = 1000;
 
 /**
  * Plain text that goes with marker files to whoever cuts: what they hold, how to check them, the length of the cut
@@ -64,14 +62,14 @@ function markerLines(marker: Marker, { units, plies }: CuttingNoteOptions): stri
 
 /** How long the cut lines of a marker are, in a sentence. */
 export const cutLengthNote = ({ length, closed, foldToFold }: CutLineReport): string =>
-  `Cut length of one ply: ${metres(length)} in ${count(closed, 'closed line')}${
-    foldToFold > 0 ? ` and ${count(foldToFold, 'line')} from fold to fold` : ''
+  `Cut length of one ply: ${metresAndYards(length)} in ${plural(closed, 'closed line')}${
+    foldToFold > 0 ? ` and ${plural(foldToFold, 'line')} from fold to fold` : ''
   }`;
 
 /** What to know of a marker whose pieces may touch, in a sentence or two. */
 export const sharedNote = ({ marker, shared, sharedBy }: CutLineReport): string =>
   shared > 0
-    ? `WARNING: gap 0 in ${oneLine(marker)}: ${metres(shared)} of line are shared by two pieces (${count(sharedBy.length, 'pair')}). Every outline is closed, so a shared line is drawn twice; cut as drawn, the knife passes there twice.`
+    ? `WARNING: gap 0 in ${oneLine(marker)}: ${metresAndYards(shared)} of line are shared by two pieces (${plural(sharedBy.length, 'pair')}). Every outline is closed, so a shared line is drawn twice; cut as drawn, the knife passes there twice.`
     : `Gap 0 in ${oneLine(marker)}: pieces may touch; no line is shared by two pieces.`;
 
 function drawingLines({ dxf }: CuttingNoteOptions): string[] {
@@ -109,11 +107,6 @@ const CAUTIONS = [
   'Extract the fumes of a laser, keep watch for fire and never leave it alone.',
   'For children’s wear mind the rules on cords, neck openings and small parts. They are not assessed here.',
 ];
-
-const metres = (mm: number): string =>
-  `${(mm / MM_PER_METRE).toFixed(3)} m (${(mm / MM_PER_YARD).toFixed(3)} yd)`;
-
-const count = (n: number, noun: string): string => `${n} ${noun}${n === 1 ? '' : 's'}`;
 
 function fold(text: string, width = WIDTH): string[] {
   const lines: string[] = [];

@@ -36,3 +36,12 @@ export const fileStem = (text: string): string =>
     .normalize('NFC')
     .replace(/[^\p{L}\p{N}.-]+/gu, '-')
     .replace(/^[-.]+|[-.]+$/g, '') || 'unnamed';
+
+export const plural = (n: number, noun: string, many = `${noun}s`): string => `${n} ${n === 1 ? noun : many}`;
+
+const MM_PER_METRE = 1000;
+const MM_PER_YARD = 914.4;
+
+/** A length of cloth or of a cut, mm, as `3.214 m (3.515 yd)`. */
+export const metresAndYards = (mm: number): string =>
+  `${(mm / MM_PER_METRE).toFixed(3)} m (${(mm / MM_PER_YARD).toFixed(3)} yd)`;

@@ -1,7 +1,7 @@
 import { z } from 'zod';
 import { type BodyMeasurements, bodySchema } from '../draft/body.js';
 import { InputError } from '../errors.js';
-import { friendlyErrors, lengthField } from '../fields.js';
+import { lengthField, readBy } from '../fields.js';
 import type { Unit } from '../units.js';
 import { betweenSizes, growthBySize, type Increment, type Ladder, wholeSizes } from './ladder.js';
 import { assertMeasure } from './measures.js';
@@ -34,8 +34,8 @@ export interface BodyChart {
  * @throws InputError naming the field that does not fit, an unknown measure, or an unknown size in a break.
  */
 export function parseIncrementPreset(data: unknown): IncrementPreset {
-  const head = accept(presetHead, data);
-  const fields = accept(presetBody(head.unit), data);
+  const head = readBy(presetHead, data);
+  const fields = readBy(presetBody(head.unit), data);
   const ladder = { sizes: fields.sizes, base: fields.base };
   const increments: Record<string, Increment & { source: string }> = {};
   for (const [measure, entry] of Object.entries(fields.increments)) {
@@ -79,8 +79,8 @@ export function presetGrowth(preset: IncrementPreset, measure: string, ladder: L
  *   further column.
  */
 export function parseBodyChart(data: unknown): BodyChart {
-  const head = accept(presetHead, data);
-  const chart = accept(chartBody(head.unit), data);
+  const head = readBy(presetHead, data);
+  const chart = readBy(chartBody(head.unit), data);
   const columns = [...Object.keys(Object.values(chart.rows)[0] ?? {}), ...Object.keys(chart.more)];
   for (const column of columns) {
     if (chart.sources[column]) continue;
@@ -143,12 +143,4 @@ function chartBody(unit: Unit) {
       }
       return { ...chart, rows: chart.sizes, sizes };
     });
-}
-
-/** Parses or throws the first issue as an InputError at its path. */
-function accept<T extends z.ZodType>(schema: T, data: unknown): z.output<T> {
-  const result = schema.safeParse(data, { error: friendlyErrors });
-  if (result.success) return result.data;
-  const issue = result.error.issues[0]!;
-  throw new InputError(issue.message, { place: { path: issue.path.join('.') } });
 }

@@ -1,6 +1,5 @@
 import { z } from 'zod';
-import { InputError } from '../errors.js';
-import { friendlyErrors } from '../fields.js';
+import { readBy } from '../fields.js';
 
 /** What is known of a marker before it is laid. */
 export interface MarkerFacts {
@@ -230,9 +229,4 @@ const nestFile = z.object({
  *
  * @throws InputError naming the field that does not fit.
  */
-export function readNestRecords(data: unknown): readonly NestRecord[] {
-  const result = nestFile.safeParse(data, { error: friendlyErrors });
-  if (result.success) return result.data.nests;
-  const issue = result.error.issues[0]!;
-  throw new InputError(issue.message, { place: { path: issue.path.join('.') } });
-}
+export const readNestRecords = (data: unknown): readonly NestRecord[] => readBy(nestFile, data).nests;

@@ -1,3 +1,4 @@
+import { plural } from '../exchange/text.js';
 import { upTo } from '../lay/purchase.js';
 import { formatLength, type Unit } from '../units.js';
 
@@ -47,7 +48,7 @@ export const both = (mm: number, unit: Unit): string =>
 
 export const day = (date: Date): string => date.toISOString().slice(0, 10);
 
-export const plural = (n: number, noun: string, many = `${noun}s`): string => `${n} ${n === 1 ? noun : many}`;
+export { plural };
 
 /** `2 XS, 3 S`. */
 export const ratioText = (ratio: Readonly<Record<string, number>>): string =>

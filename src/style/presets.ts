@@ -1,7 +1,7 @@
 import { z } from 'zod';
 import { type BlockEase, easeSchema } from '../draft/body.js';
 import { InputError, suggest } from '../errors.js';
-import { friendlyErrors, lengthField } from '../fields.js';
+import { lengthField, readBy } from '../fields.js';
 import {
   type BodyChart,
   type IncrementPreset,
@@ -71,8 +71,8 @@ const keep = <T extends { readonly name: string }>(shelf: Map<string, T>, preset
 };
 
 function parseBlock(data: unknown): BlockPreset {
-  const unit = parse(z.object({ unit: z.enum(['in', 'cm', 'mm']) }), data).unit;
-  const block = parse(
+  const unit = readBy(z.object({ unit: z.enum(['in', 'cm', 'mm']) }), data).unit;
+  const block = readBy(
     z.strictObject({
       name: z.string(),
       title: z.string(),
@@ -98,18 +98,11 @@ function parseBlock(data: unknown): BlockPreset {
 }
 
 function parseFabrics(data: unknown): Map<string, FabricPart> {
-  const { fabrics } = parse(
+  const { fabrics } = readBy(
     z.object({ source: z.string(), fabrics: z.record(z.string(), fabricSchema('mm')) }),
     data,
   );
   return new Map(Object.entries(fabrics));
-}
-
-function parse<T extends z.ZodType>(schema: T, data: unknown): z.output<T> {
-  const result = schema.safeParse(data, { error: friendlyErrors });
-  if (result.success) return result.data;
-  const issue = result.error.issues[0]!;
-  throw new InputError(issue.message, { place: { path: issue.path.join('.') } });
 }
 
 function inFile(file: string, work: () => void): void {

@@ -3,7 +3,7 @@ import { BLOCK_DEFAULTS, draftBlock } from '../draft/block.js';
 import { carriedBlock } from '../draft/carried-block.js';
 import { knitBlock } from '../draft/knit-ease.js';
 import { draftFromTape } from '../draft/tape.js';
-import { CheckError, InputError, suggest } from '../errors.js';
+import { CheckError, InputError, suggest, underPath } from '../errors.js';
 import type { FinishOptions } from '../finish/types.js';
 import { type BodyChart, type GradeSpec, gradeSpec } from '../grade/index.js';
 import { type LayPart, type MarkerPart, resolveFabric } from '../lay/schema.js';
@@ -48,14 +48,14 @@ export function resolveStyle(file: StyleFile, presets: PresetLibrary, name: stri
   const preset =
     file.grade.preset === undefined
       ? undefined
-      : at('grade.increments.preset', () =>
+      : underPath('grade.increments.preset', () =>
           presetNamed(presets.increments, 'increments', file.grade.preset!),
         );
   const grade = gradeSpec(file.grade, preset);
   const fabrics = resolveFabrics(file, presets);
   assertMarkers(file.markers, grade.sizes, fabrics);
-  at('table', () => assertTable(file.table, [...fabrics.keys()]));
-  const order = file.order && at('order', () => resolveOrder(file.order!, grade.sizes));
+  underPath('table', () => assertTable(file.table, [...fabrics.keys()]));
+  const order = file.order && underPath('order', () => resolveOrder(file.order!, grade.sizes));
   return {
     name: file.style,
     ...(file.label === undefined ? {} : { label: file.label }),
@@ -102,10 +102,10 @@ function resolveBlock(file: StyleFile, presets: PresetLibrary): { block: Pattern
     };
   }
   if ('pieces' in block) {
-    return { block: at('block', () => withRuledGrowth(carriedBlock(file.style, block), file.grade)) };
+    return { block: underPath('block', () => withRuledGrowth(carriedBlock(file.style, block), file.grade)) };
   }
-  const preset = at('block.preset', () => presetNamed(presets.blocks, 'block', block.preset));
-  const chart = at('block.preset', () => presetNamed(presets.charts, 'body chart', preset.chart));
+  const preset = underPath('block.preset', () => presetNamed(presets.blocks, 'block', block.preset));
+  const chart = underPath('block.preset', () => presetNamed(presets.charts, 'body chart', preset.chart));
   const inSize = chart.sizes[block.size];
   if (!inSize) {
     throw new InputError(`the block '${preset.name}' has no size '${block.size}'`, {
@@ -134,7 +134,7 @@ function namedChart(
   presets: PresetLibrary,
 ): { chart?: BodyChart } {
   if (name === undefined) return {};
-  const chart = at('block.chart', () => presetNamed(presets.charts, 'body chart', name));
+  const chart = underPath('block.chart', () => presetNamed(presets.charts, 'body chart', name));
   if (!chart.sizes[size]) {
     throw new InputError(`the body chart '${name}' has no size '${size}'`, {
       mend: suggest(size, Object.keys(chart.sizes)),
@@ -162,10 +162,10 @@ function resolveFabrics(file: StyleFile, presets: PresetLibrary): Map<string, Fa
     const preset =
       part.preset === undefined
         ? undefined
-        : at(`${path}.preset`, () => presetNamed(presets.fabrics, 'fabric', part.preset!));
+        : underPath(`${path}.preset`, () => presetNamed(presets.fabrics, 'fabric', part.preset!));
     fabrics.set(
       role,
-      at(path, () => resolveFabric(role, part, preset, file.currency)),
+      underPath(path, () => resolveFabric(role, part, preset, file.currency)),
     );
   }
   return fabrics;
@@ -197,19 +197,4 @@ function assertMarkers(
       });
     }
   });
-}
-
-/** Runs `work`; an InputError gets `path` in front of its own. */
-function at<T>(path: string, work: () => T): T {
-  try {
-    return work();
-  } catch (error) {
-    if (!(error instanceof InputError)) throw error;
-    const inner = error.place.path;
-    throw new InputError(error.message, {
-      mend: error.mend,
-      place: { ...error.place, path: inner === undefined ? path : `${path}.${inner}` },
-      cause: error,
-    });
-  }
 }

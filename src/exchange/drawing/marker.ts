@@ -5,7 +5,7 @@ import type { Vec } from '../../geometry/vec.js';
 import { toMarker } from '../../lay/frame.js';
 import type { LayMode, Marker, PlacedPiece } from '../../lay/types.js';
 import { formatLength, type Unit } from '../../units.js';
-import { oneLine } from '../text.js';
+import { metresAndYards, oneLine, plural } from '../text.js';
 import { foldNote, onFold, partOutline } from './fold.js';
 import { grainArrow } from './grain.js';
 import { fitLabel, type Label, type LabelOptions, lettering } from './label.js';
@@ -15,7 +15,6 @@ import { ring, type Shape, type Stroke, stroke } from './shapes.js';
 import { stretchAlong, stretchArrow } from './stretch.js';
 import { zoneShapes } from './zones.js';
 
-const MM_PER_YARD = 914.4;
 const BUNDLE_LETTERING: LabelOptions = { max: 12, min: 3 };
 /** Height of the words beside a fold, mm. */
 const FOLD_NOTE = 6;
@@ -116,9 +115,9 @@ export function markerNote(marker: Marker, unit: Unit): string[] {
     `${marker.style}: ${marker.name}`,
     `Fabric: ${fabric.name}${fabric.description ? ` (${fabric.description})` : ''}`,
     `${WIDTHS[marker.spread.mode].of} ${bothUnits(marker.width, unit)}${WIDTHS[marker.spread.mode].as}`,
-    `Marker length ${(marker.length / 1000).toFixed(3)} m (${(marker.length / MM_PER_YARD).toFixed(3)} yd)`,
+    `Marker length ${metresAndYards(marker.length)}`,
     `Sizes ${sizes.map(([size, count]) => `${size} x ${count}`).join(', ')}`,
-    `${count(garments, 'garment')}, ${count(marker.pieces.length, 'piece')} placed, ${PLIES[marker.spread.mode]}`,
+    `${plural(garments, 'garment')}, ${plural(marker.pieces.length, 'piece')} placed, ${PLIES[marker.spread.mode]}`,
     ORIENTATION[fabric.orientation],
     `Gap between pieces ${formatLength(marker.options.gap, 'mm')}, efficiency ${(marker.efficiency * 100).toFixed(1)} %`,
     ...(spare.length > 0 ? [`Cut beyond need: ${spare.join(', ')}`] : []),
@@ -200,5 +199,3 @@ function bothUnits(mm: number, unit: Unit): string {
   const own = formatLength(mm, unit);
   return unit === 'mm' ? own : `${own} (${formatLength(mm, 'mm')})`;
 }
-
-const count = (n: number, noun: string): string => `${n} ${noun}${n === 1 ? '' : 's'}`;
