@@ -77,11 +77,15 @@ export function formatPlace(place: SourcePlace): string {
   return head ? `${head} (${place.path})` : place.path;
 }
 
-/** The candidate closest to `word` when it is close enough to be a slip of the keyboard. */
-export function didYouMean(word: string, candidates: readonly string[]): string | undefined {
-  let best: string | undefined;
+/** The candidate closest to `word` when it is close enough, `most` changes of a letter, to be a slip of the keyboard. */
+export function didYouMean(
+  word: string,
+  candidates: readonly string[],
   // Two letters swapped count as two changes; in a word of one or two letters that would be another word.
-  let bestDistance = (word.length <= 2 ? 1 : Math.max(2, Math.floor(word.length * 0.4))) + 1;
+  most = word.length <= 2 ? 1 : Math.max(2, Math.floor(word.length * 0.4)),
+): string | undefined {
+  let best: string | undefined;
+  let bestDistance = most + 1;
   for (const candidate of candidates) {
     const distance = editDistance(word.toLowerCase(), candidate.toLowerCase());
     if (distance < bestDistance) {

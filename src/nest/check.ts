@@ -9,9 +9,12 @@ import { verify } from './verify.js';
 /** A tilt beyond this is no tilt off the grain but a rotation, to be listed as one. */
 export const MOST_TILT = 15;
 
+/** Every lane keeps a number for every pair of pieces: 5,000 of them fill about 1 GB. */
+export const MOST_PIECES = 5000;
+
 /**
  * Throws InputError for an instance that makes no sense: numbers that are not finite, a polygon that crosses
- * itself or has no area, a bad demand, groups or spans that are not one per copy, a pin or start that names no
+ * itself or has no area, a bad demand or more than `MOST_PIECES` pieces, groups or spans that are not one per copy, a pin or start that names no
  * copy or turns one as it may not lie.
  */
 export function checkInstance(instance: NestInstance): void {
@@ -52,11 +55,26 @@ export function checkInstance(instance: NestInstance): void {
     }
     checkPolygon(item.polygon, (message, mend) => wrong(message, mend, item));
   }
+  const pieces = items.reduce((sum, { demand }) => sum + demand, 0);
+  if (pieces > MOST_PIECES) {
+    throw wrong(`${pieces} pieces, the most in one layout are ${MOST_PIECES}`, 'lay them in several layouts');
+  }
   if (spanLength !== undefined && !(Number.isFinite(spanLength) && spanLength > 0)) {
     throw wrong(`invalid span length: ${spanLength}`, 'give a length above 0');
   }
+  const enough = Math.ceil(
+    2 * stripWidth + items.reduce((sum, { polygon, demand }) => sum + demand * diagonalOf(polygon), 0),
+  );
   zones.forEach((zone, z) => {
     checkPolygon(zone, (message, mend) => wrong(`forbidden zone ${z + 1}: ${message}`, mend));
+    // Tables are as long as zones are.
+    const long = lengthOf(zone);
+    if (long > enough) {
+      throw wrong(
+        `forbidden zone ${z + 1} is ${long} long, all pieces one behind another take less than ${enough}`,
+        `make the zone at most ${enough} long`,
+      );
+    }
   });
   checkPlacements('pin', pins, items);
   checkPlacements('start', start, items);
@@ -114,3 +132,13 @@ function checkPlacements(what: string, placements: readonly Placement[], items: 
     }
   }
 }
+
+function boxOf(polygon: readonly Vec[]): readonly [length: number, height: number] {
+  const range = (values: readonly number[]) =>
+    values.reduce((a, b) => Math.max(a, b)) - values.reduce((a, b) => Math.min(a, b));
+  return [range(polygon.map(([x]) => x)), range(polygon.map(([, y]) => y))];
+}
+
+const lengthOf = (polygon: readonly Vec[]): number => boxOf(polygon)[0];
+
+const diagonalOf = (polygon: readonly Vec[]): number => Math.hypot(...boxOf(polygon));

@@ -1,6 +1,7 @@
 import { InputError } from '../errors.js';
 import type { Snapshot } from './layout.js';
-import type { Problem, Variant } from './problem.js';
+import type { Problem } from './problem.js';
+import type { Variant } from './variants.js';
 
 interface Box {
   readonly minX: number;

@@ -39,7 +39,7 @@ export class Disturber {
     layout.variant[i] = layout.allowed(i).reduce(shortest);
   }
 
-  /** Disturbs the layout: two pieces of different items, one of them large, change places; or a group turns. */
+  /** Disturbs the layout: two pieces of different items, one of them large, change places; or a group turns; among like pieces one is laid elsewhere. */
   swap(): void {
     const { layout, random } = this;
     const { problem } = layout;
@@ -68,7 +68,12 @@ export class Disturber {
     if (large.length === 0) return;
     const i = large[random.below(Math.max(1, Math.ceil(0.4 * large.length)))]!;
     const others = large.filter((j) => itemOf[j] !== itemOf[i]);
-    if (others.length === 0) return;
+    if (others.length === 0) {
+      // Like pieces that change places leave all as it was.
+      this.relay(i, [random.next() * layout.length, random.next() * problem.width]);
+      layout.refresh();
+      return;
+    }
     const j = others[random.below(others.length)]!;
     const [ci, cj] = [this.centre(i), this.centre(j)];
     this.relay(i, cj);

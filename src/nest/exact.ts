@@ -14,6 +14,8 @@ export interface ExactOutline {
   readonly exactY: readonly bigint[];
   /** Decimals that one unit of the exact coordinates stands for. */
   readonly digits: number;
+  /** Largest absolute coordinate. */
+  readonly reach: number;
 }
 
 /** A polygon at its place: coordinates as floats, and as exact whole numbers made on demand. */
@@ -24,7 +26,7 @@ export interface ExactPolygon {
   readonly minY: number;
   readonly maxX: number;
   readonly maxY: number;
-  /** Largest absolute coordinate. */
+  /** Largest absolute number that its float coordinates were reckoned from: what bounds their rounding errors. */
   readonly reach: number;
   exact(): { readonly x: readonly bigint[]; readonly y: readonly bigint[] };
 }
@@ -54,6 +56,7 @@ export function exactOutline(points: readonly (readonly [number, number])[], dig
     exactX: points.map((p) => exactUnits(p[0], digits)),
     exactY: points.map((p) => exactUnits(p[1], digits)),
     digits,
+    reach: points.reduce((most, p) => Math.max(most, Math.abs(p[0]), Math.abs(p[1])), 0),
   };
 }
 
@@ -81,7 +84,8 @@ export function placed(outline: ExactOutline, x: number, y: number): ExactPolygo
     minY,
     maxX,
     maxY,
-    reach: Math.max(Math.abs(minX), Math.abs(minY), Math.abs(maxX), Math.abs(maxY)),
+    // A piece drawn far from its origin and placed near it carries the errors of the far numbers.
+    reach: Math.max(outline.reach, Math.abs(x), Math.abs(y)),
     exact() {
       if (!made) {
         const ex = exactUnits(x, outline.digits);
@@ -93,8 +97,15 @@ export function placed(outline: ExactOutline, x: number, y: number): ExactPolygo
   };
 }
 
-/** Bound on |rounding error| of a coordinate, and with it of sums of products, in units of 2^-52. */
+/**
+ * Bound on |rounding error| of a coordinate, and with it of sums of products, as a share of `reach` (forward error
+ * of a sign test, as in Shewchuk 1997).
+ */
 const SLOP = 64 * 2 ** -52;
+
+/** Boxes further apart than this, by their float coordinates, are apart. */
+export const boxSlack = (polygons: readonly ExactPolygon[]): number =>
+  SLOP * polygons.reduce((most, { reach }) => Math.max(most, reach), 0);
 
 /** Exact sign of the turn a -> b -> c: 1 left, -1 right, 0 straight. */
 function turnSign(
@@ -138,7 +149,7 @@ function between(p: ExactPolygon, i: number, j: number, r: ExactPolygon, k: numb
  * left.
  */
 export function interiorsMeet(p: ExactPolygon, q: ExactPolygon): boolean {
-  const slack = SLOP * Math.max(p.reach, q.reach);
+  const slack = boxSlack([p, q]);
   if (p.maxX < q.minX - slack || q.maxX < p.minX - slack) return false;
   if (p.maxY < q.minY - slack || q.maxY < p.minY - slack) return false;
 
@@ -186,7 +197,7 @@ function stretchInside(p: ExactPolygon, q: ExactPolygon, contacts: Map<number, n
   const a = p.exact();
   const b = q.exact();
   const n = a.x.length;
-  const slack = SLOP * Math.max(p.reach, q.reach);
+  const slack = boxSlack([p, q]);
   for (let i = 0; i < n; i++) {
     const i2 = (i + 1) % n;
     if (Math.max(p.x[i]!, p.x[i2]!) < q.minX - slack || Math.min(p.x[i]!, p.x[i2]!) > q.maxX + slack)
@@ -246,22 +257,23 @@ function vertexInside(p: ExactPolygon, i: number, q: ExactPolygon): boolean {
 
 /** Whether two polygons whose interiors do not meet come closer to one another than `gap` (in floats and exactly). */
 export function closerThan(p: ExactPolygon, q: ExactPolygon, gap: number, exactGap: bigint): boolean {
-  if (p.maxX + gap < q.minX || q.maxX + gap < p.minX) return false;
-  if (p.maxY + gap < q.minY || q.maxY + gap < p.minY) return false;
+  const far = gap + boxSlack([p, q]);
+  if (p.maxX + far < q.minX || q.maxX + far < p.minX) return false;
+  if (p.maxY + far < q.minY || q.maxY + far < p.minY) return false;
   return vertexCloserThan(p, q, gap, exactGap) || vertexCloserThan(q, p, gap, exactGap);
 }
 
 function vertexCloserThan(p: ExactPolygon, q: ExactPolygon, gap: number, exactGap: bigint): boolean {
-  const reach = Math.max(p.reach, q.reach);
-  const slack = SLOP * reach;
+  const slack = boxSlack([p, q]);
+  const far = gap + slack;
   for (let i = 0; i < p.x.length; i++) {
     const x = p.x[i]!;
     const y = p.y[i]!;
-    if (x + gap < q.minX || x - gap > q.maxX || y + gap < q.minY || y - gap > q.maxY) continue;
+    if (x + far < q.minX || x - far > q.maxX || y + far < q.minY || y - far > q.maxY) continue;
     for (let j = 0; j < q.x.length; j++) {
       const k = j + 1 === q.x.length ? 0 : j + 1;
       const d = pointSegment(x, y, q.x[j]!, q.y[j]!, q.x[k]!, q.y[k]!);
-      if (d > gap + slack) continue;
+      if (d > far) continue;
       if (d < gap - slack || exactlyCloser(p, i, q, j, k, exactGap)) return true;
     }
   }

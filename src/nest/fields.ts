@@ -156,7 +156,10 @@ export class Fields {
     return this.pools.gap + (deep || bestSide > 0 ? distance : -distance);
   }
 
-  /** As `depth`; also sets the unit direction in which moving the moving piece lessens the depth fastest. */
+  /**
+   * As `depth`, but minus infinity out of the table's reach; also sets the unit direction in which moving the
+   * moving piece lessens the depth fastest.
+   */
   slope(code: number, dx: number, dy: number): number {
     const { shape, origin, start, list, segments } = this.pools;
     const table = code >> 1;
@@ -165,13 +168,13 @@ export class Fields {
     const ty = flip * dy;
     const fx = (tx - origin[2 * table]!) * this.inverse + 0.5;
     const fy = (ty - origin[2 * table + 1]!) * this.inverse + 0.5;
-    if (fx < 0 || fy < 0) return 0;
+    if (fx < 0 || fy < 0) return -Infinity;
     const kx = fx | 0;
     const ky = fy | 0;
     const nx = shape[4 * table]!;
-    if (kx >= nx || ky >= shape[4 * table + 1]!) return 0;
+    if (kx >= nx || ky >= shape[4 * table + 1]!) return -Infinity;
     let p = start[shape[4 * table + 2]! + ky * nx + kx]!;
-    if (p < 0) return 0;
+    if (p < 0) return -Infinity;
     // Deep inside the side is known, and a list of the nearest segments alone could mistake it at a corner.
     const deep = (p & 1) === 1;
     p >>= 1;

@@ -3,14 +3,35 @@ import type { Fields } from './fields.js';
 import { Layout, type Snapshot } from './layout.js';
 import type { Problem } from './problem.js';
 import { luby, Progress } from './progress.js';
+import { Race } from './race.js';
 import { Random } from './random.js';
 import { relax } from './relax.js';
 import { type Separation, Separator } from './separate.js';
 import { Settler } from './settle.js';
 import { leftmostStart } from './start.js';
 
-/** Work of one round, in the units of `Mover.work` (about nanoseconds). */
-export const ROUND_WORK = 60e6;
+/** How much work goes into what, in the units of `Mover.work` (about nanoseconds). */
+export interface Pace {
+  /** One round. */
+  readonly round: number;
+  /** Least work before the best layout of all may be called stale, by lane 0 and by the others. */
+  readonly bestFirst: number;
+  readonly best: number;
+  /** The same for a layout begun anew. */
+  readonly own: number;
+  /** Ages at which a layout begun anew is held against those before it. */
+  readonly heats: readonly number[];
+}
+
+const ROUND = 60e6;
+
+export const PACE: Pace = {
+  round: ROUND,
+  bestFirst: 300 * ROUND,
+  best: 100 * ROUND,
+  own: 60 * ROUND,
+  heats: [20 * ROUND, 40 * ROUND],
+};
 
 /** Work of settling a layout, per piece. */
 const SETTLE_WORK = 50e3;
@@ -27,12 +48,11 @@ const LOOSENING_SWEEPS = 200;
 const LOOSE_DISTANCE = 5e-9;
 /** A layout that gained less than this share of its length in the later half of its work is not worth more. */
 const STALE_GAIN = 0.001;
-/** Least work before that is asked: of the best layout of all, and of one begun anew. */
-const BEST_WORK = 100 * ROUND_WORK;
-const OWN_WORK = 60 * ROUND_WORK;
-/** Length of the stretch that is scattered, in strip widths, and the room it gets, as a share of it. */
-const STRETCH_LEAST = 1;
+/** More room than this is given to a stretch for nothing: another one is scattered. */
+const STRETCH_ROOM_MOST = 0.3;
+/** Lengths of the stretch that is scattered, in strip widths, evenly over their logarithms; the room it gets, as a share. */
 const STRETCH_MOST = 3;
+const STRETCH_LEAST = 0.3;
 const STRETCH_ROOM = 0.05;
 const POOL = 12;
 /** Failed attempts at one length before the shrink ratio is halved. */
@@ -46,15 +66,18 @@ export interface LaneReport {
   readonly moves: number;
   readonly passes: number;
   readonly work: number;
+  /** Layouts begun anew so far. */
+  readonly begun: number;
 }
 
 /**
  * One search among several. It works in rounds of a fixed amount of work and is told between rounds of the
  * best layout of the other lanes; what it does depends on (problem, seed, lane, what it was told) alone.
  *
- * All lanes shorten the best layout until it gains no more. Then lane 0 goes on with it, with ever longer
- * series of attempts in between, while the others each scatter a stretch of it and shorten what comes of
- * that, again and again: a layout of another build is found more often by beginning anew than by waiting.
+ * All lanes shorten the best layout until it gains no more, with ever longer series of attempts in between, and
+ * lane 0 longer than the others. Then each scatters a stretch of it and shortens what comes of that, again and
+ * again, giving up early what falls behind: a layout of another build is found more often by beginning anew
+ * than by waiting.
  */
 export class Lane {
   best: Snapshot;
@@ -72,6 +95,10 @@ export class Lane {
   private bestProgress: Progress;
   /** Whether `own` was begun anew. */
   private apart = false;
+  private readonly race: Race;
+  private readonly pace: Pace;
+  /** Layouts begun anew so far. */
+  private begun = 0;
   /** Lengths tried in vain since `own` last grew shorter. */
   private failures = 0;
   /** Length that is being tried for. */
@@ -82,7 +109,16 @@ export class Lane {
   /** Share of the tightening phase that is over, or undefined while searching. */
   private tightening: number | undefined;
 
-  constructor(problem: Problem, fields: Fields, seed: number, lane: number, start: Snapshot) {
+  constructor(
+    problem: Problem,
+    fields: Fields,
+    seed: number,
+    lane: number,
+    start: Snapshot,
+    pace: Pace = PACE,
+  ) {
+    this.pace = pace;
+    this.race = new Race(pace.heats);
     this.problem = problem;
     this.layout = new Layout(problem, fields);
     this.random = new Random(seed, lane);
@@ -114,13 +150,14 @@ export class Lane {
     if (tightening !== undefined && this.tightening === undefined) this.task = this.tighten();
     this.tightening = tightening;
     const { separator } = this;
-    const end = separator.work + ROUND_WORK;
+    const end = separator.work + this.pace.round;
     while (separator.work < end && !this.finished()) if (this.task.next().done) break;
     return {
       best: this.best,
       moves: separator.mover.moves,
       passes: separator.passes,
       work: separator.work,
+      begun: this.begun,
     };
   }
 
@@ -130,8 +167,19 @@ export class Lane {
   }
 
   private takeBest(layout: Snapshot): void {
+    const { work } = this.separator;
+    // What betters a layout that stood still is another one, and is given its own time.
+    const another =
+      layout.length < this.best.length * (1 - STALE_GAIN) &&
+      this.bestProgress.isStale(work, STALE_GAIN, this.patience);
+    if (another) this.bestProgress = new Progress(work, layout.length);
+    else this.bestProgress.add(work, layout.length);
     this.best = layout;
-    this.bestProgress.add(this.separator.work, layout.length);
+  }
+
+  /** Least work on the best layout before it is called stale. */
+  private get patience(): number {
+    return this.lane === 0 ? this.pace.bestFirst : this.pace.best;
   }
 
   private take(layout: Snapshot): void {
@@ -150,7 +198,7 @@ export class Lane {
     for (;;) {
       // A separation may end without a pass; the meter must be looked at all the same.
       yield;
-      if (this.isStale()) yield* this.beginAnew();
+      if (this.isSpent()) yield* this.beginAnew();
       const { own } = this;
       const length = Math.max(this.problem.lengthBound, own.length * (1 - this.ratio));
       this.target = length;
@@ -168,7 +216,7 @@ export class Lane {
         this.layout.load(pool[Math.floor(r * r * pool.length)]!.best);
         this.disturber.swap();
         result = yield* this.separator.run(PATIENCE, longest);
-        if (!result.separated && this.isStale()) break;
+        if (!result.separated && this.isSpent()) break;
       }
       if (result.separated) {
         const before = own.length;
@@ -184,27 +232,32 @@ export class Lane {
     }
   }
 
-  /** Whether more work on the layout at hand promises little. Lane 0 stays with the best whatever comes. */
-  private isStale(): boolean {
-    if (this.lane === 0) return false;
+  /** Whether more work on the layout at hand promises little. */
+  private isSpent(): boolean {
     const { work } = this.separator;
-    if (!this.apart) return this.bestProgress.isStale(work, STALE_GAIN, BEST_WORK);
-    return this.ownProgress.isStale(work, STALE_GAIN, OWN_WORK);
+    if (!this.apart) return this.isBestStale();
+    return (
+      this.race.isBehind(work, this.own.length) || this.ownProgress.isStale(work, STALE_GAIN, this.pace.own)
+    );
+  }
+
+  private isBestStale(): boolean {
+    return this.bestProgress.isStale(this.separator.work, STALE_GAIN, this.patience);
   }
 
   /** Leaves the layout at hand: for the best while that still gains, else for one with a stretch scattered. */
   private *beginAnew(): Generator<void, void, void> {
     const { best, random, problem } = this;
     this.ratio = SHRINK_MOST;
-    if (this.apart && !this.bestProgress.isStale(this.separator.work, STALE_GAIN, BEST_WORK)) {
+    if (this.apart && !this.isBestStale()) {
       this.apart = false;
       this.ownProgress = new Progress(this.separator.work, best.length);
       this.take(best);
       return;
     }
     this.apart = true;
-    for (let room = STRETCH_ROOM; ; room *= 1.5) {
-      const widths = STRETCH_LEAST + (STRETCH_MOST - STRETCH_LEAST) * random.next();
+    for (let room = STRETCH_ROOM; ; room = room < STRETCH_ROOM_MOST ? 1.5 * room : STRETCH_ROOM) {
+      const widths = STRETCH_MOST * (STRETCH_LEAST / STRETCH_MOST) ** random.next();
       this.layout.load(best);
       const added = this.disturber.scatter(widths * problem.width, room);
       const result = yield* this.separator.run(PATIENCE, best.length + 1.5 * added);
@@ -213,7 +266,10 @@ export class Lane {
       this.layout.load(result.best);
       const kept = this.kept(this.separator.squeeze(result.best.length * (1 - SQUEEZE)));
       if (!kept) continue;
-      this.ownProgress = new Progress(this.separator.work, kept.length);
+      const { work } = this.separator;
+      this.ownProgress = new Progress(work, kept.length);
+      this.race.begin(work);
+      this.begun++;
       this.take(kept);
       if (kept.length < this.best.length) this.takeBest(kept);
       return;

@@ -9,6 +9,8 @@ const SEEDS = 10;
 const REFINED = 3;
 /** Nodes this much worse than where the piece stands, in cells x mean weight, are not looked at. */
 const SLACK = 4;
+/** Nodes of the map below this, in cells, are free. */
+const FREE = 1e-12;
 /** Steps of the pattern search, in cells: first, end for all, end for the winner. */
 const STEP_FIRST = 0.5;
 const STEP_COARSE = 1 / 25;
@@ -135,12 +137,13 @@ export class Mover {
     const { cell } = pools;
     map.work += nx * ny;
     let bound = this.seeds === SEEDS ? Math.min(limit, seedKey[SEEDS - 1]!) : limit;
-    const count = kernel.minima(nx, ny, bound - stray);
+    // The keys of free nodes lie below 0, their values do not.
+    const count = kernel.minima(nx, ny, Math.max(bound - stray, FREE * cell));
     const { found } = kernel;
     for (let k = 0; k < count; k++) {
       const node = found[k]!;
       const value = values[node]!;
-      const key = value > 0 || stray > 0 ? value + stray : -this.random.next();
+      const key = value >= FREE * cell || stray > 0 ? value + stray : -this.random.next();
       if (key >= bound) continue;
       const row = Math.floor(node / nx);
       const col = node - row * nx;

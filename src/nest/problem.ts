@@ -1,28 +1,9 @@
 import { InputError } from '../errors.js';
 import { signedArea } from '../geometry/polygon.js';
 import { checkInstance } from './check.js';
-import { simplifyOutward, withoutStraightVertices } from './outline.js';
-import { transformed, turn, withinTilt } from './transform.js';
-import type { NestInstance, NestItem, Placement } from './types.js';
-
-/** One allowed way of laying one item. */
-export interface Variant {
-  /** Index into `Problem.items`. */
-  readonly item: number;
-  readonly rotation: number;
-  /** The allowed rotation that `rotation` is tilted from; equal to it without tilt. */
-  readonly base: number;
-  readonly mirror: boolean;
-  /** Index into `Problem.outlines`: the item's outline before the rotation. */
-  readonly outline: number;
-  readonly minX: number;
-  readonly minY: number;
-  readonly maxX: number;
-  readonly maxY: number;
-  /** Least and greatest y at which it may lie: one and the same where it is glued to a side. */
-  readonly leastY: number;
-  readonly mostY: number;
-}
+import { turn } from './transform.js';
+import type { NestInstance, NestItem } from './types.js';
+import { addVariants, type Variant } from './variants.js';
 
 /**
  * An instance normalised for the search: copies and variants are numbered. Behind the copies come the
@@ -68,10 +49,6 @@ export interface FixedPlace {
   readonly y: number;
 }
 
-/** Outlines of more vertices are simplified outward before the search. */
-const PLAIN_VERTICES = 16;
-/** How far the simplified outline may leave the true one, as a share of the strip width. */
-const OUTLINE_TOLERANCE = 2e-4;
 const CELLS_PER_WIDTH = 30;
 const CELLS_PER_ITEM = 10;
 /** Nodes that all distance tables together may about have: hundreds of outlines are looked at more coarsely. */
@@ -202,115 +179,7 @@ function numbered(
   return [of, [...names.keys()]];
 }
 
-/**
- * Variants that fit the width, without those that a symmetric piece repeats. Returns their numbers. The
- * transforms of `given` placements become variants of their own where none of those has them.
- */
-function addVariants(
-  item: NestItem,
-  index: number,
-  width: number,
-  given: readonly Placement[],
-  outlines: Float64Array[],
-  variants: Variant[],
-): number[] {
-  const clean = withoutStraightVertices(item.polygon);
-  const outline = clean.length > PLAIN_VERTICES ? simplifyOutward(clean, tolerance(width, clean)) : clean;
-  const mine: number[] = [];
-  let narrowest = Infinity;
-  const seen: Float64Array[] = [];
-  for (const mirror of item.mirror ? [false, true] : [false]) {
-    const base = flat(mirror ? transformed(outline, 0, true) : outline);
-    const outlineIndex = outlines.push(base) - 1;
-    const first = variants.length;
-    const add = (rotation: number, base: number) => {
-      // The true polygon decides what fits: an outline simplified outward may be a hair taller.
-      const box = flatBounds(flat(transformed(clean, rotation, mirror)));
-      const [low, high] = [-box.minY, width - box.maxY];
-      const leastY = item.edge === 'high' ? high : low;
-      const mostY = item.edge === 'low' ? low : high;
-      const variant = { item: index, rotation, base, mirror, outline: outlineIndex, ...box, leastY, mostY };
-      return variants.push(variant) - 1;
-    };
-    for (const [rotation, base] of turns(item)) {
-      const polygon = flat(transformed(outline, rotation, mirror));
-      const { minY, maxY } = flatBounds(flat(transformed(clean, rotation, mirror)));
-      narrowest = Math.min(narrowest, maxY - minY);
-      if (maxY - minY > width) continue;
-      if (!item.groups && seen.some((other) => sameShape(other, polygon))) continue;
-      seen.push(polygon);
-      mine.push(add(rotation, base));
-    }
-    for (const placement of given) {
-      const rotation = turn(placement.rotation);
-      if (placement.mirror !== mirror || variants.some((v, k) => k >= first && v.rotation === rotation))
-        continue;
-      add(rotation, turn(item.rotations.find((r) => withinTilt(rotation, r, item.tilt ?? 0))!));
-    }
-  }
-  if (mine.length > 0) return mine;
-  throw new InputError(
-    `item '${item.id}' is too wide for the strip: ${narrowest} in its narrowest allowed rotation, the strip is ${width}`,
-    { mend: 'widen the strip or allow another rotation' },
-  );
-}
-
-/** Rotations to lay an item in, each with the allowed rotation it comes from; straight ones first. */
-function turns({ rotations, tilt = 0 }: NestItem): [rotation: number, base: number][] {
-  const bases = [...new Set(rotations.map(turn))];
-  const steps = tilt === 0 ? [0] : [0, -tilt, tilt];
-  return steps.flatMap((step) => bases.map((base): [number, number] => [turn(base + step), base]));
-}
-
-/** How far a simplified outline may leave the true one. A zone has no strip to measure by. */
-function tolerance(width: number, polygon: readonly (readonly [number, number])[]): number {
-  if (Number.isFinite(width)) return OUTLINE_TOLERANCE * width;
-  const { minX, minY, maxX, maxY } = flatBounds(flat(polygon));
-  return OUTLINE_TOLERANCE * Math.min(maxX - minX, maxY - minY);
-}
-
 function sharedRotations(choices: readonly (readonly number[])[], variants: readonly Variant[]): number[] {
   const sets = choices.map((list) => new Set(list.map((v) => variants[v]!.base)));
   return [...sets[0]!].filter((rotation) => sets.every((set) => set.has(rotation)));
-}
-
-export function flat(polygon: readonly (readonly [number, number])[]): Float64Array {
-  const out = new Float64Array(polygon.length * 2);
-  polygon.forEach(([x, y], i) => {
-    out[2 * i] = x;
-    out[2 * i + 1] = y;
-  });
-  return out;
-}
-
-export function flatBounds(polygon: Float64Array) {
-  let [minX, minY, maxX, maxY] = [Infinity, Infinity, -Infinity, -Infinity];
-  for (let i = 0; i < polygon.length; i += 2) {
-    const x = polygon[i]!;
-    const y = polygon[i + 1]!;
-    if (x < minX) minX = x;
-    if (x > maxX) maxX = x;
-    if (y < minY) minY = y;
-    if (y > maxY) maxY = y;
-  }
-  return { minX, minY, maxX, maxY };
-}
-
-/** Equal up to a translation and the vertex the loop starts at. */
-function sameShape(a: Float64Array, b: Float64Array): boolean {
-  if (a.length !== b.length) return false;
-  const boxA = flatBounds(a);
-  const boxB = flatBounds(b);
-  const tolerance = 1e-12 * (boxA.maxX - boxA.minX + boxA.maxY - boxA.minY);
-  const dx = boxB.minX - boxA.minX;
-  const dy = boxB.minY - boxA.minY;
-  for (let shift = 0; shift < b.length; shift += 2) {
-    let same = true;
-    for (let i = 0; same && i < a.length; i += 2) {
-      const j = (i + shift) % b.length;
-      same = Math.abs(a[i]! + dx - b[j]!) <= tolerance && Math.abs(a[i + 1]! + dy - b[j + 1]!) <= tolerance;
-    }
-    if (same) return true;
-  }
-  return false;
 }

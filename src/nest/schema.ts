@@ -1,5 +1,5 @@
 import { z } from 'zod';
-import { InputError } from '../errors.js';
+import { didYouMean, InputError } from '../errors.js';
 import { signedArea } from '../geometry/polygon.js';
 import type { Vec } from '../geometry/vec.js';
 import type { NestInstance, Placement } from './types.js';
@@ -27,6 +27,18 @@ const zoneSchema = z.union([
   }),
 ]);
 
+const itemSchema = z.object({
+  id,
+  demand: z.int().positive(),
+  allowedOrientations: z.array(z.number()).min(1).default([0]),
+  allowMirror: z.boolean().optional(),
+  groups: z.array(z.string().min(1)).optional(),
+  tilt: z.number().nonnegative().optional(),
+  spans: z.array(z.string().min(1)).optional(),
+  edge: z.enum(['low', 'high']).optional(),
+  polygon,
+});
+
 /**
  * JSON form of a strip packing instance, as the open collections of ESICUP are converted to, with what this
  * engine offers beyond: see `NestInstance` and `NestItem`. A zone is a polygon or an upright rectangle.
@@ -40,26 +52,13 @@ export const instanceSchema = z.object({
   pins: z.array(placement).optional(),
   spanLength: z.number().positive().optional(),
   start: z.array(placement).optional(),
-  items: z
-    .array(
-      z.object({
-        id,
-        demand: z.int().positive(),
-        allowedOrientations: z.array(z.number()).min(1).default([0]),
-        allowMirror: z.boolean().optional(),
-        groups: z.array(z.string().min(1)).optional(),
-        tilt: z.number().nonnegative().optional(),
-        spans: z.array(z.string().min(1)).optional(),
-        edge: z.enum(['low', 'high']).optional(),
-        polygon,
-      }),
-    )
-    .min(1),
+  items: z.array(itemSchema).min(1),
 });
 
 /**
  * Turns parsed JSON into an instance. Clockwise polygons are reversed and a repeated last vertex is dropped.
- * Throws InputError that names the first field that is wrong.
+ * Throws InputError that names the first field that is wrong. Fields of other programs are passed over, but not what
+ * looks like a slip of the pen or an item's inner name: it would be lost in silence.
  */
 export function readInstance(json: unknown): NestInstance {
   const parsed = instanceSchema.safeParse(json);
@@ -70,6 +69,10 @@ export function readInstance(json: unknown): NestInstance {
       mend: 'expected {name, stripWidth, items: [{id, demand, allowedOrientations, polygon: [[x, y], ...]}]}',
     });
   }
+  refuseSlips(json as object, instanceSchema, '');
+  (json as { items: object[] }).items.forEach((item, k) => {
+    refuseSlips(item, itemSchema, `items.${k}`);
+  });
   const { zones, source: _, items, ...rest } = parsed.data;
   return {
     ...given(rest),
@@ -81,6 +84,27 @@ export function readInstance(json: unknown): NestInstance {
       polygon: tidy(polygon),
     })),
   };
+}
+
+/** What the fields of an item are called elsewhere in this project. */
+const INNER_NAMES: Readonly<Record<string, string>> = {
+  rotations: 'allowedOrientations',
+  mirror: 'allowMirror',
+};
+
+function refuseSlips(given: object, schema: z.ZodObject, path: string): void {
+  const known = Object.keys(schema.shape);
+  for (const key of Object.keys(given)) {
+    if (known.includes(key)) continue;
+    const meant = known.includes(INNER_NAMES[key] ?? '')
+      ? INNER_NAMES[key]
+      : didYouMean(key, known, Math.floor(key.length / 5));
+    if (meant === undefined) continue;
+    throw new InputError(`not a nesting instance: unknown field '${key}'`, {
+      place: { path: path === '' ? key : `${path}.${key}` },
+      mend: `did you mean '${meant}'?`,
+    });
+  }
 }
 
 /**

@@ -3,6 +3,7 @@
  * polygons. A layout that cannot be settled is not used.
  */
 import {
+  boxSlack,
   closerThan,
   decimals,
   type ExactOutline,
@@ -119,12 +120,13 @@ export class Settler {
   private clashes(polygons: readonly ExactPolygon[]): (readonly [number, number])[] {
     const { gap, fixed } = this.problem;
     const order = polygons.map((_, i) => i).sort((a, b) => polygons[a]!.minX - polygons[b]!.minX || a - b);
+    const far = gap + boxSlack(polygons);
     const out: (readonly [number, number])[] = [];
     for (let s = 0; s < order.length; s++) {
       const p = polygons[order[s]!]!;
       for (let t = s + 1; t < order.length; t++) {
         const q = polygons[order[t]!]!;
-        if (q.minX > p.maxX + gap) break;
+        if (q.minX > p.maxX + far) break;
         if (fixed[order[s]!] && fixed[order[t]!]) continue;
         const clash = interiorsMeet(p, q) || (gap > 0 && closerThan(p, q, gap, this.exactGap));
         if (clash) out.push([order[s]!, order[t]!]);
@@ -166,6 +168,7 @@ function part(layout: Layout, clashes: readonly (readonly [number, number])[], e
   for (const [i, j] of clashes) {
     const c = code[variant[j]! * variants + variant[i]!]!;
     const d = fields.slope(c, x[i]! - x[j]!, y[i]! - y[j]!);
+    if (d === -Infinity) continue;
     const push = (Math.max(0, d) + extra) / 2;
     const [nx, ny] = [fields.normalX * push, fields.normalY * push];
     for (const [k, sign] of [

@@ -4,6 +4,7 @@
  */
 import type { Vec } from '../geometry/vec.js';
 import {
+  boxSlack,
   closerThan,
   decimals,
   type ExactPolygon,
@@ -267,11 +268,12 @@ function checkPairs(
   faults: Fault[],
 ): void {
   const order = polygons.map((_, i) => i).sort((a, b) => polygons[a]!.minX - polygons[b]!.minX);
+  const far = gap + boxSlack(polygons);
   for (let s = 0; s < order.length; s++) {
     const p = polygons[order[s]!]!;
     for (let t = s + 1; t < order.length; t++) {
       const q = polygons[order[t]!]!;
-      if (q.minX > p.maxX + gap) break;
+      if (q.minX > p.maxX + far) break;
       const pieces = [names[order[s]!]!, names[order[t]!]!];
       if (interiorsMeet(p, q)) {
         faults.push({ kind: 'overlap', message: `${pieces.join(' and ')} overlap`, pieces });

@@ -105,6 +105,19 @@ describe('summaries', () => {
     expect(summarise([run(), run({ seconds: 600 }), run({ threads: 1 })])).toHaveLength(3);
   });
 
+  it('keep engines and changed instances apart', () => {
+    const runs = [run(), run({ engine: 'e9', density: 10 }), run({ content: 'c9', density: 20 })];
+    expect(summarise(runs).map(({ mean }) => mean)).toEqual([run().density, 10, 20]);
+    // Against the latest engine in the file, seed by seed.
+    const now = [run({ density: 50, engine: 'e9' }), run({ seed: 2, density: 50, engine: 'e9' })];
+    const other = [...now, ...now].map((r, k) => ({
+      ...r,
+      engine: k < 2 ? 'e1' : 'e2',
+      density: k < 2 ? 1 : 40,
+    }));
+    expect(compareRuns(now, other)[0]!.paired).toEqual({ mean: 10, error: 0, seeds: 2 });
+  });
+
   it('compare over the seeds that both have', () => {
     const now = [run({ density: 87 }), run({ seed: 2, density: 89 }), run({ seed: 3, density: 95 })];
     const other = [run({ density: 86 }), run({ seed: 2, density: 86, moves: 45_000 })];

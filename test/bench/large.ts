@@ -59,7 +59,7 @@ process.stdout.write(
         String(trace.length),
         result.preparation.toFixed(2),
         (process.resourceUsage().maxRSS / 1024).toFixed(0),
-        ...shares.map((s) => densityAt(trace, s * seconds * 1.1).toFixed(2)),
+        ...shares.map((s) => densityAt(trace, s === 1 ? Infinity : s * seconds).toFixed(2)),
       ],
     ],
   )}\n`,

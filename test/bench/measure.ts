@@ -4,6 +4,7 @@
  */
 import { readFileSync } from 'node:fs';
 import type * as Nest from '../../src/nest/index.js';
+import { worstOverlapOnGrid } from '../nest/shapes.js';
 import { engineUrl } from './engine.js';
 import type { Run, RunKey } from './runs.js';
 
@@ -23,12 +24,14 @@ const result = await nest(instance, { seconds, seed, threads });
 // What is judged is what would be read back from a file, against the instance as it was given.
 const { placements } = JSON.parse(JSON.stringify(result)) as typeof result;
 const report = verify(instance, placements);
+/** Most that two pieces may share by clipper-lib, as a share of the strip width squared: its grid is that coarse. */
+const GRID = 1e-8;
 const { user, system } = process.cpuUsage();
 const area = result.density * result.length;
 const measured: Measured = {
   length: report.length,
   density: 100 * report.density,
-  verified: report.ok,
+  verified: report.ok && worstOverlapOnGrid(instance, placements) < GRID,
   wall: result.seconds,
   cpu: (user + system) / 1e6,
   firstFeasible: result.trace[0]?.seconds ?? Number.NaN,

@@ -4,8 +4,10 @@ import type { Run } from './runs.js';
 /** Runs of one instance under one budget, over seeds. Densities in per cent. */
 export interface Summary {
   readonly instance: string;
+  readonly content: string;
   readonly seconds: number;
   readonly threads: number;
+  readonly engine: string;
   readonly runs: number;
   readonly best: number;
   readonly mean: number;
@@ -21,22 +23,24 @@ export interface Summary {
   readonly verified: boolean;
 }
 
-/** One summary per (instance, seconds, threads), in the order the runs come in. */
+/** One summary per (instance, its content, seconds, threads, engine), in the order the runs come in. */
 export function summarise(runs: readonly Run[]): Summary[] {
   const groups = new Map<string, Run[]>();
   for (const run of runs) {
-    const key = JSON.stringify([run.instance, run.seconds, run.threads]);
+    const key = JSON.stringify([run.instance, run.content, run.seconds, run.threads, run.engine]);
     const group = groups.get(key);
     if (group) group.push(run);
     else groups.set(key, [run]);
   }
   return [...groups.values()].map((group) => {
-    const { instance, seconds, threads } = group[0]!;
+    const { instance, content, seconds, threads, engine } = group[0]!;
     const densities = group.map((run) => run.density);
     return {
       instance,
+      content,
       seconds,
       threads,
+      engine,
       runs: group.length,
       best: Math.max(...densities),
       mean: mean(densities),
@@ -72,8 +76,11 @@ export function compareRuns(now: readonly Run[], other: readonly Run[]): Differe
   const before = summarise(other);
   return summarise(now).flatMap((a) => {
     const same = (x: Summary | Run) =>
-      x.instance === a.instance && x.seconds === a.seconds && x.threads === a.threads;
-    const b = before.find(same);
+      x.instance === a.instance &&
+      x.content === a.content &&
+      x.seconds === a.seconds &&
+      x.threads === a.threads;
+    const b = before.findLast(same);
     if (!b) return [];
     return {
       instance: a.instance,
@@ -85,14 +92,17 @@ export function compareRuns(now: readonly Run[], other: readonly Run[]): Differe
       movesPerSecond: a.movesPerSecond / b.movesPerSecond,
       movesPerCpu: a.movesPerCpu / b.movesPerCpu,
       preparation: a.preparation / b.preparation,
-      paired: paired(now.filter(same), other.filter(same)),
+      paired: paired(
+        now.filter((run) => same(run) && run.engine === a.engine),
+        other.filter((run) => same(run) && run.engine === b.engine),
+      ),
     };
   });
 }
 
 function paired(now: readonly Run[], other: readonly Run[]): Difference['paired'] {
   const differences = now.flatMap((run) => {
-    const twin = other.find((o) => o.seed === run.seed && o.content === run.content);
+    const twin = other.find((o) => o.seed === run.seed);
     return twin ? [run.density - twin.density] : [];
   });
   const seeds = differences.length;

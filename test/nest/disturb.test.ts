@@ -6,7 +6,7 @@ import { Layout } from '../../src/nest/layout.js';
 import { createProblem } from '../../src/nest/problem.js';
 import { Random } from '../../src/nest/random.js';
 import { boxStart } from '../../src/nest/start.js';
-import { mixedPools } from './pools.js';
+import { mixedPools, poolsOf } from './pools.js';
 import { mixed } from './shapes.js';
 
 describe('a disturbance', () => {
@@ -66,6 +66,21 @@ describe('a disturbance', () => {
       }),
       { numRuns: 40, seed: 8 },
     );
+  });
+
+  it('lays one piece elsewhere where all are alike', () => {
+    const alike = createProblem({ ...mixed, items: [{ ...mixed.items[1]!, demand: 12 }] });
+    const one = new Layout(alike, new Fields(poolsOf(alike)));
+    const laid = boxStart(alike);
+    for (let seed = 0; seed < 20; seed++) {
+      one.load(laid);
+      new Disturber(one, new Random(seed)).swap();
+      const touched = [...laid.x.keys()].filter((i) => one.x[i] !== laid.x[i] || one.y[i] !== laid.y[i]);
+      expect(touched).toHaveLength(1);
+      const v = alike.variants[one.variant[touched[0]!]!]!;
+      expect(one.x[touched[0]!]! + v.minX).toBeGreaterThanOrEqual(-1e-9);
+      expect(one.x[touched[0]!]! + v.maxX).toBeLessThanOrEqual(one.length + 1e-9);
+    }
   });
 
   it('swaps two pieces of different items and leaves the others', () => {

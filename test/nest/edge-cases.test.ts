@@ -57,6 +57,21 @@ describe('a piece exactly as wide as the strip', () => {
     expect(result.length).toBeCloseTo(0.8, 6);
   });
 
+  it('and where it is drawn across its origin, along either side', async () => {
+    for (const edge of [undefined, 'low', 'high'] as const) {
+      const across = rectangle(0.1, 0.3).map(([x, y]): Vec => [x, y === 0 ? -0.1 : 0.2]);
+      const result = await packed({
+        name: 'across',
+        stripWidth: 0.3,
+        items: [
+          item('wide', across, 3, edge ? { edge, rotations: [0] } : {}),
+          item('t', rectangle(0.1, 0.1), 3),
+        ],
+      });
+      expect(result.length).toBeCloseTo(0.4, 6);
+    }
+  });
+
   it('and a slanted one too', async () => {
     const slanted: Vec[] = [
       [0, 0],

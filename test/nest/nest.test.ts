@@ -256,6 +256,10 @@ describe('nest', () => {
     await expect(only(triangle, {}, { stripWidth: -3 })).rejects.toThrow(/invalid strip width: -3/);
     await expect(only(triangle, {}, { gap: -1 })).rejects.toThrow(/invalid gap: -1/);
     await expect(only(triangle, {}, { items: [] })).rejects.toThrow(/no items/);
+    await expect(only(triangle, { demand: 1e9 })).rejects.toThrow(/the most in one layout are 5000/);
+    await expect(only(triangle, {}, { zones: [rectangle(1e6, 1)] })).rejects.toThrow(
+      /zone 1 is 1000000 long/,
+    );
     await expect(nest(mixed, { seconds: 0 })).rejects.toThrow(/invalid seconds: 0/);
     await expect(nest(mixed, { iterations: 1.5 })).rejects.toThrow(/invalid iterations/);
     await expect(nest(mixed, { iterations: 1, seconds: 1 })).rejects.toThrow(/both/);
@@ -285,6 +289,43 @@ describe('readInstance', () => {
     } catch (error) {
       expect((error as InputError).place.path).toBe('items.0.demand');
     }
+  });
+
+  it('refuses slips in names of fields, which would be lost, and passes over fields of other programs', () => {
+    const base = { name: 'x', stripWidth: 5 };
+    for (const [json, path, meant] of [
+      [
+        { ...base, items: [{ ...square, alowedOrientations: [90] }] },
+        'items.0.alowedOrientations',
+        /allowedOri/,
+      ],
+      [
+        { ...base, items: [square, { ...square, id: 't', rotations: [90] }] },
+        'items.1.rotations',
+        /allowedOri/,
+      ],
+      [{ ...base, items: [{ ...square, mirror: true }] }, 'items.0.mirror', /allowMirror/],
+      [{ ...base, spanLenght: 4, items: [square] }, 'spanLenght', /spanLength/],
+    ] as const) {
+      const error = (() => {
+        try {
+          return readInstance(json);
+        } catch (thrown) {
+          return thrown as InputError;
+        }
+      })();
+      expect(error).toBeInstanceOf(InputError);
+      expect((error as InputError).place.path).toBe(path);
+      expect((error as InputError).mend).toMatch(meant);
+    }
+    const foreign = {
+      ...base,
+      notes: 'n',
+      date: 1,
+      width: 3,
+      items: [{ ...square, colour: 'red', area: 4 }],
+    };
+    expect(readInstance(foreign)).toEqual(readInstance({ ...base, items: [square] }));
   });
 });
 

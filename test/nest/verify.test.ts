@@ -42,6 +42,28 @@ describe('verify', () => {
     ]);
   });
 
+  it('judges pieces drawn far from where they are placed by their decimals, not by their floats', () => {
+    const far: NestInstance = {
+      name: 'far',
+      stripWidth: 10,
+      gap: 0,
+      items: [
+        item(
+          'tile',
+          rectangle(0.2, 1).map(([x, y]): Vec => [x === 0 ? 100000.4 : 100000.6, y]),
+          2,
+        ),
+      ],
+    };
+    // 100000.4 - 100000.2 is 0.2 and a bit in floats: the two touch, as the float boxes do not tell.
+    const first = at(0, -100000.4, 0);
+    expect(kinds(far, [first, at(1, -100000.2, 0.5)])).toEqual([]);
+    // The next float below -100000.2.
+    expect(kinds(far, [first, at(1, -100000.20000000001, 0.5)])).toEqual(['overlap']);
+    expect(kinds({ ...far, gap: 0.1 }, [first, at(1, -100000.1, 0.5)])).toEqual([]);
+    expect(kinds({ ...far, gap: 0.1 }, [first, at(1, -100000.10000000002, 0.5)])).toEqual(['gap']);
+  });
+
   it('rejects a piece that lies exactly on another', () => {
     expect(kinds(tiles, [tiled[0]!, tiled[1]!, tiled[2]!, at(3, 4, 0)])).toEqual(['overlap']);
   });

@@ -1,0 +1,77 @@
+import { describe, expect, it, vi } from 'vitest';
+import { Fields } from '../../src/nest/fields.js';
+import { verify } from '../../src/nest/index.js';
+import { Lane, type LaneReport, PACE, type Pace } from '../../src/nest/lane.js';
+import type { Snapshot } from '../../src/nest/layout.js';
+import { toPlacements } from '../../src/nest/placements.js';
+import { createProblem } from '../../src/nest/problem.js';
+import { boxStart } from '../../src/nest/start.js';
+import { mixedPools } from './pools.js';
+import { mixed, worstOverlapOnGrid } from './shapes.js';
+
+vi.setConfig({ testTimeout: 60_000 });
+
+/** The engine's pace, a hundred times as fast. */
+const hasty: Pace = {
+  round: PACE.round / 10,
+  bestFirst: PACE.bestFirst / 100,
+  best: PACE.best / 100,
+  own: PACE.own / 100,
+  heats: PACE.heats.map((age) => age / 100),
+};
+
+/** Lanes that meet after every round, as `nest` runs them; reports by round and lane. */
+function together(lanes: number, rounds: number, searching: number, seed = 3): LaneReport[][] {
+  const problem = createProblem(mixed);
+  const fields = new Fields(mixedPools());
+  let best: Snapshot = boxStart(problem);
+  const all = Array.from({ length: lanes }, (_, k) => new Lane(problem, fields, seed, k, best, hasty));
+  return Array.from({ length: rounds }, (_, round) => {
+    const tightening = round < searching ? undefined : (round - searching) / (rounds - searching);
+    const told = best;
+    const reports = all.map((lane) => lane.round(told, tightening));
+    for (const report of reports) if (report.best.length < best.length) best = report.best;
+    return reports;
+  });
+}
+
+describe('lanes that part', () => {
+  const reports = together(2, 120, 100);
+
+  it('begin anew, lane 0 later than the others, and not while tightening', () => {
+    const begun = (round: number) => reports[round]!.map((report) => report.begun);
+    const first = [0, 1].map((lane) => reports.findIndex((round) => round[lane]!.begun > 0));
+    expect(first[1]).toBeGreaterThan(0);
+    expect(first[0]).toBeGreaterThan(first[1]!);
+    expect(begun(99)[0]).toBeGreaterThan(1);
+    expect(begun(99)[1]).toBeGreaterThan(begun(99)[0]!);
+    expect(begun(119)).toEqual(begun(100));
+  });
+
+  it('never lose the best layout, and every best one is without fault', () => {
+    const problem = createProblem(mixed);
+    for (const lane of [0, 1]) {
+      let before = Infinity;
+      for (const round of reports) {
+        const { best } = round[lane]!;
+        expect(best.length).toBeLessThanOrEqual(before);
+        if (best.length < before) {
+          const placements = toPlacements(problem, best);
+          expect(verify(mixed, placements).faults).toEqual([]);
+          expect(worstOverlapOnGrid(mixed, placements)).toBeLessThan(1e-8);
+        }
+        before = best.length;
+      }
+    }
+  });
+
+  it('go the same way again', () => {
+    const plain = (all: LaneReport[][]) =>
+      all.map((round) => round.map(({ best, moves, work, begun }) => [best.length, moves, work, begun]));
+    expect(plain(together(2, 120, 100))).toEqual(plain(reports));
+  });
+
+  it('alone, lane 0 parts too', () => {
+    expect(together(1, 160, 160).at(-1)![0]!.begun).toBeGreaterThan(0);
+  });
+});
