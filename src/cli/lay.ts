@@ -110,6 +110,7 @@ export function layCommand(console: Console = systemConsole): Command {
       for (const line of spreadLines(marker, unit)) console.out(line);
       console.out(cutLengthNote(checkCutLines(marker)));
     }
+    if (marker.search.failure) console.err(`the search ended early: ${marker.search.failure}`);
     for (const note of cutLineNotes([marker])) console.err(note);
     if (hasCutLineFaults([marker])) process.exitCode = EXIT.check;
     if (stop.interrupted()) process.exitCode = EXIT.stopped;

@@ -30,6 +30,8 @@ export function markerStore(folder?: string): MarkerStore {
       return known && { ...known, name, style, fabric, options, ...(stamp === undefined ? {} : { stamp }) };
     },
     keep: async (spec, search, marker) => {
+      // What a failure cut short is worth searching for again.
+      if (marker.search.failure !== undefined) return;
       const key = keyOf(spec, search);
       const { stamp: _, ...rest } = marker;
       memory.set(key, rest);

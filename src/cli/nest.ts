@@ -78,6 +78,7 @@ export function nestCommand(console: Console = systemConsole): Command {
         live.clear();
         stop.release();
       }
+      if (result.failure) console.err(`the search ended early: ${result.failure}`);
       console.out(options.json ? resultJson(result, json) : resultTable(result));
       process.exitCode = result.stopped ? EXIT.stopped : EXIT.done;
     });

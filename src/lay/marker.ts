@@ -88,6 +88,7 @@ export async function layMarker(spec: MarkerSpec, search: NestOptions = {}): Pro
       seed: found.seed,
       threads: found.threads,
       rounds: found.iterations,
+      ...(found.failure === undefined ? {} : { failure: found.failure }),
     },
     verified: true,
     ...(spec.stamp === undefined ? {} : { stamp: spec.stamp }),

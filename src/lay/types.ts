@@ -128,6 +128,8 @@ export interface Marker {
     readonly seed: number;
     readonly threads: number;
     readonly rounds: number;
+    /** What ended the search before its time, if anything did. */
+    readonly failure?: string;
   };
   /** What the exact check found: true only when no two pieces are closer than the gap and all lie inside. */
   readonly verified: boolean;

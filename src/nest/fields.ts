@@ -1,6 +1,6 @@
 /**
  * All no-fit tables of an instance in a few flat arrays, and the look-ups that the search lives on. The
- * arrays may lie in shared memory, so that threads read one copy.
+ * arrays may lie in shared memory, so that one copy is sent to all threads.
  */
 import { type Field, LAST, SEGMENT_STRIDE } from './field.js';
 import { createKernel, type Kernel } from './kernel.js';

@@ -3,8 +3,9 @@ import type { Problem } from './problem.js';
 /**
  * Which copy serves which group, and which way each group lies, while pieces turn one by one.
  *
- * Copies of one item are interchangeable (unless pinned, or of different spans). So all that a group asks is that, of every item, as many copies lie
- * in each rotation as groups lie that way; a copy may turn whenever another of its item turns back. Copies
+ * Copies of one item are interchangeable (unless pinned, or of different spans). So all that a group asks is that,
+ * of every item, as many copies lie in each rotation as groups lie that way; a copy may turn whenever another of its
+ * item turns back. Copies
  * are dealt to groups so that as many as possible lie as their group does; the others are *astray*, which
  * the search counts like an overlap, to be crossed on the way but not kept.
  */

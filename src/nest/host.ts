@@ -1,16 +1,16 @@
 import { type Thread, ThreadPool, workerUrl } from '../threads.js';
 import type { Field } from './field.js';
-import { type FieldPools, Fields, packFields } from './fields.js';
+import { type FieldPools, Fields } from './fields.js';
 import { Lane, type LaneReport } from './lane.js';
 import type { Snapshot } from './layout.js';
-import { buildPair, type PairPlan, planPairs } from './pairs.js';
+import { buildTables, packTables, planPairs, store } from './pairs.js';
 import type { Problem } from './problem.js';
 import type { NestInstance } from './types.js';
 
 /** Where lanes run. A round gives one report per lane, in the order of lanes. */
 export interface LaneHost {
-  /** Builds the tables; `onProgress` gets the share that is done. */
-  prepare(onProgress: (share: number) => void): Promise<void>;
+  /** Builds the tables; `onProgress` is called now and then. */
+  prepare(onProgress: () => void): Promise<void>;
   start(seed: number, lanes: number, start: Snapshot): Promise<void>;
   round(best: Snapshot, tightening: number | undefined): Promise<LaneReport[]>;
   close(): Promise<void>;
@@ -49,18 +49,14 @@ class LocalHost implements LaneHost {
     this.signal = signal;
   }
 
-  async prepare(onProgress: (share: number) => void): Promise<void> {
-    const { problem } = this;
-    const plan = planPairs(problem);
-    const tables: Field[] = new Array(plan.tables);
-    for (let k = 0; k < plan.jobs.length; k++) {
-      if (k % BATCH === 0) {
-        onProgress(k / plan.jobs.length);
-        await this.breathe();
-      }
-      store(tables, plan, k, buildPair(problem, plan.jobs[k]!));
+  async prepare(onProgress: () => void): Promise<void> {
+    const building = buildTables(this.problem, BATCH);
+    let step = building.next();
+    for (; !step.done; step = building.next()) {
+      onProgress();
+      await this.breathe();
     }
-    this.fields = new Fields(packed(problem, plan, tables, false));
+    this.fields = new Fields(step.value);
   }
 
   async start(seed: number, lanes: number, start: Snapshot): Promise<void> {
@@ -87,7 +83,10 @@ class LocalHost implements LaneHost {
   }
 }
 
-/** Lanes dealt out to worker threads, which share one copy of the tables. */
+/**
+ * Lanes dealt out to worker threads. They are sent one copy of the tables in shared memory; each then makes one of its
+ * own where WebAssembly can read it.
+ */
 class ThreadHost implements LaneHost {
   private readonly problem: Problem;
   private readonly threads: number;
@@ -102,7 +101,7 @@ class ThreadHost implements LaneHost {
     this.pool = new ThreadPool(threads);
   }
 
-  async prepare(onProgress: (share: number) => void): Promise<void> {
+  async prepare(onProgress: () => void): Promise<void> {
     const { problem, signal } = this;
     const opened = Array.from({ length: this.threads }, () =>
       this.pool.open(workerUrl('nest-lane'), { signal }),
@@ -122,11 +121,11 @@ class ThreadHost implements LaneHost {
         jobs.forEach((job, k) => {
           store(tables, plan, job, built[k]!);
         });
-        onProgress(Math.min(1, next / plan.jobs.length));
+        onProgress();
       }
     };
     await Promise.all(this.workers.map(work));
-    const pools = packed(problem, plan, tables, true);
+    const pools = packTables(problem, plan, tables, true);
     await this.askAll<void>(() => ({ kind: 'tables', pools }));
   }
 
@@ -159,12 +158,3 @@ class ThreadHost implements LaneHost {
     return Promise.all(this.workers.map((worker, k) => worker.ask<LaneRequest, Reply>(request(k))));
   }
 }
-
-function store(tables: Field[], plan: PairPlan, job: number, built: readonly Field[]): void {
-  plan.jobs[job]!.frames.forEach(([, table], k) => {
-    tables[table] = built[k]!;
-  });
-}
-
-const packed = (problem: Problem, plan: PairPlan, tables: readonly Field[], shared: boolean): FieldPools =>
-  packFields(tables, plan.code, problem.variants.length, problem.cell, problem.gap, shared);

@@ -1,6 +1,7 @@
 import { Disturber } from './disturb.js';
 import type { Fields } from './fields.js';
 import { Layout, type Snapshot } from './layout.js';
+import { PACE, type Pace } from './pace.js';
 import type { Problem } from './problem.js';
 import { luby, Progress } from './progress.js';
 import { Race } from './race.js';
@@ -10,37 +11,16 @@ import { type Separation, Separator } from './separate.js';
 import { Settler } from './settle.js';
 import { leftmostStart } from './start.js';
 
-/** How much work goes into what, in the units of `Mover.work` (about nanoseconds). */
-export interface Pace {
-  /** One round. */
-  readonly round: number;
-  /** Least work before the best layout of all may be called stale, by lane 0 and by the others. */
-  readonly bestFirst: number;
-  readonly best: number;
-  /** The same for a layout begun anew. */
-  readonly own: number;
-  /** Ages at which a layout begun anew is held against those before it. */
-  readonly heats: readonly number[];
-}
-
-const ROUND = 60e6;
-
-export const PACE: Pace = {
-  round: ROUND,
-  bestFirst: 300 * ROUND,
-  best: 100 * ROUND,
-  own: 60 * ROUND,
-  heats: [20 * ROUND, 40 * ROUND],
-};
-
 /** Work of settling a layout, per piece. */
 const SETTLE_WORK = 50e3;
 
+/** Share of the length that is cut off at first, and when that has failed ever again. */
 const SHRINK_MOST = 0.02;
 const SHRINK_LEAST = 0.001;
 /** Least gain worth having while searching, and most that squeezing looks for, as shares of the length. */
 const GAIN = 1e-4;
 const SQUEEZE = 0.01;
+/** Passes without less overlap after which an untangling gives up; 40 and 200 did no better. */
 const PATIENCE = 100;
 /** Shares of the length by which an unwritable layout is eased, and of the width that its pieces then part. */
 const LOOSENING = [1e-6, 1e-5, 1e-4] as const;
@@ -54,9 +34,12 @@ const STRETCH_ROOM_MOST = 0.3;
 const STRETCH_MOST = 3;
 const STRETCH_LEAST = 0.3;
 const STRETCH_ROOM = 0.05;
+/** Failed layouts of one length that are kept to be disturbed. */
 const POOL = 12;
-/** Failed attempts at one length before the shrink ratio is halved. */
+/** Failed attempts at one length before the shrink ratio is halved; so many times more when it is at its least. */
 const ATTEMPTS = 3;
+const ATTEMPTS_LEAST = 8;
+/** Share of the length cut off while tightening, from first to last (0.05 % to 0.001 % in Gardeyn et al. 2025). */
 const TIGHTEN_FIRST = 0.0008;
 const TIGHTEN_LAST = 0.00001;
 const TIGHTEN_PATIENCE = 60;
@@ -78,6 +61,9 @@ export interface LaneReport {
  * lane 0 longer than the others. Then each scatters a stretch of it and shortens what comes of that, again and
  * again, giving up early what falls behind: a layout of another build is found more often by beginning anew
  * than by waiting.
+ *
+ * Shortening is that of Gardeyn, Vanden Berghe, Wauters 2025: cut, shift, untangle; of what stays tangled disturb
+ * one, the better the likelier, and try again.
  */
 export class Lane {
   best: Snapshot;
@@ -206,7 +192,8 @@ export class Lane {
       this.layout.load(own);
       this.disturber.shorten(length);
       const longest = own.length * (1 - GAIN);
-      const attempts = ATTEMPTS * (this.ratio > 2 * SHRINK_LEAST ? 1 : 8 * luby(++this.failures));
+      const attempts =
+        ATTEMPTS * (this.ratio > 2 * SHRINK_LEAST ? 1 : ATTEMPTS_LEAST * luby(++this.failures));
       let result = yield* this.separator.run(PATIENCE, longest);
       for (let attempt = 0; !result.separated && attempt < attempts; attempt++) {
         pool.push(result);

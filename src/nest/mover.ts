@@ -20,8 +20,8 @@ const MARGIN = 3;
 
 /**
  * Moves one piece to where it overlaps least, counted by the pairs' weights: the lowest minima of its map
- * over the whole strip in every allowed way of laying it, then a pattern search on exact depths from the
- * best of them.
+ * over the whole strip in every allowed way of laying it, then a pattern search (Hooke and Jeeves 1961, in random
+ * directions) on exact depths from the best of them.
  */
 export class Mover {
   readonly map = new StripMap();

@@ -31,8 +31,8 @@ const OVERRUN = 1.1;
  * every round of a fixed amount of work, so that seed, lanes and number of rounds decide the result, not
  * the threads or the machine. The result has passed the exact check of `verify`.
  *
- * Throws InputError for an instance that cannot be packed (see `createProblem`) or bad options. An aborted
- * run resolves with the best layout so far.
+ * Throws InputError for an instance that cannot be packed (see `createProblem`) or bad options. A run that is
+ * aborted, or fails once it searches, resolves with the best layout so far.
  */
 export async function nest(instance: NestInstance, options: NestOptions = {}): Promise<NestResult> {
   const settings = checked(options);
@@ -57,7 +57,11 @@ export async function nest(instance: NestInstance, options: NestOptions = {}): P
     stop.signal.throwIfAborted();
     await run.search(host);
   } catch (error) {
-    if (!stop.signal.aborted) throw error;
+    if (!stop.signal.aborted) {
+      // A thread that dies, most likely for want of memory, must not take along what was found before.
+      if (run.rounds === 0) throw error;
+      run.failure = (error as Error).message;
+    }
     run.cut = true;
   } finally {
     clearTimeout(timer);
@@ -112,13 +116,14 @@ function checked(options: NestOptions): Settings {
 /** One call's bookkeeping: the best layout, the trace, the budget. */
 class Run {
   best: Snapshot | undefined;
-  /** Ended by the clock or a signal in the middle of a round. */
+  /** Ended by the clock, a signal or a failure in the middle of a round. */
   cut = false;
+  failure: string | undefined;
   private readonly problem: Problem;
   private readonly settings: Settings;
   private readonly elapsed: () => number;
   private readonly trace: TracePoint[] = [];
-  private rounds = 0;
+  rounds = 0;
   private iterations = 0;
   private moves = 0;
   private preparation = 0;
@@ -200,6 +205,7 @@ class Run {
       moves: this.moves,
       preparation: this.preparation,
       stopped,
+      ...(this.failure === undefined ? {} : { failure: this.failure }),
       verified: true,
     };
   }

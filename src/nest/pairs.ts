@@ -6,6 +6,7 @@
  * rotation), once more per quarter turn of the frame that is in use, and is read directly or reflected.
  */
 import { buildField, type Field } from './field.js';
+import { type FieldPools, packFields } from './fields.js';
 import { noFitBoundary } from './nfp.js';
 import type { Problem } from './problem.js';
 import { cosSin, turn } from './transform.js';
@@ -71,6 +72,32 @@ export function buildPair({ outlines, cell, gap }: Problem, job: PairJob): Field
   const boundary = noFitBoundary(outlines[job.a]!, rotated(outlines[job.b]!, job.relative));
   return job.frames.map(([rotation]) => buildField(rotated(boundary, rotation), cell, gap));
 }
+
+/** All tables of `problem`, one job after another; yields after every `batch` of them. */
+export function* buildTables(problem: Problem, batch = Infinity): Generator<void, FieldPools, void> {
+  const plan = planPairs(problem);
+  const tables: Field[] = new Array(plan.tables);
+  for (let k = 0; k < plan.jobs.length; k++) {
+    if (k % batch === 0) yield;
+    store(tables, plan, k, buildPair(problem, plan.jobs[k]!));
+  }
+  return packTables(problem, plan, tables, false);
+}
+
+/** Puts what `buildPair` made of a job where its tables belong. */
+export function store(tables: Field[], plan: PairPlan, job: number, built: readonly Field[]): void {
+  plan.jobs[job]!.frames.forEach(([, table], k) => {
+    tables[table] = built[k]!;
+  });
+}
+
+/** The tables of a plan as flat arrays; `shared` puts them in shared memory. */
+export const packTables = (
+  problem: Problem,
+  plan: PairPlan,
+  tables: readonly Field[],
+  shared: boolean,
+): FieldPools => packFields(tables, plan.code, problem.variants.length, problem.cell, problem.gap, shared);
 
 function rotated(points: Float64Array, degrees: number): Float64Array {
   if (degrees === 0) return points;

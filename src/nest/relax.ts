@@ -6,7 +6,8 @@ const CLEARANCE = 1e-5;
 
 /**
  * Pushes all overlapping pairs apart at once, each piece by half the depth along the pair's normal, sweep
- * after sweep (Gauss-Seidel on positions, as in position-based dynamics). Single-piece moves stall with many
+ * after sweep (Gauss-Seidel on positions: position-based dynamics, Müller et al. 2007; parting all pieces of a packing
+ * at once: Imamichi, Yagiura, Nagamochi 2009). Single-piece moves stall with many
  * tiny overlaps that only a joint shift of a whole row of pieces removes; this is that joint shift. With a
  * `distance` pieces are brought that far apart. Returns the number of pairs looked at, as a measure of its
  * work.

@@ -17,7 +17,7 @@ const SQUEEZE_SWEEPS = 100;
 
 export interface Separation {
   readonly separated: boolean;
-  /** The layout with the least overlap met; also loaded. */
+  /** The layout with the least overlap met; loaded only when separated. */
   readonly best: Snapshot;
   readonly overlap: number;
 }

@@ -8,7 +8,10 @@ export interface NestItem {
   readonly demand: number;
   /** Allowed rotations in degrees, counter-clockwise. Quarter turns are exact; any other angle is allowed. */
   readonly rotations: readonly number[];
-  /** A copy may be turned away from an allowed rotation by up to so many degrees. Default 0, at most 15. */
+  /**
+   * A copy may be turned away from an allowed rotation by so many degrees, either way; a start or pin by fewer too.
+   * Default 0, at most 15.
+   */
   readonly tilt?: number;
   /** Whether a copy may also be placed mirrored (x -> -x before the rotation). Default false. */
   readonly mirror?: boolean;
@@ -113,6 +116,8 @@ export interface NestResult {
   readonly preparation: number;
   /** True when the run was ended by its signal. */
   readonly stopped: boolean;
+  /** What ended the search early, a thread that ran out of memory for instance; the layout is the best until then. */
+  readonly failure?: string;
   /** Whether the exact check passed; a result that fails it is never returned, so this is always true. */
   readonly verified: true;
 }

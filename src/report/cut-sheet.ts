@@ -143,7 +143,7 @@ function facts(input: CutSheetInput, lay: SheetLay, plies: number): [string, Tex
       ? [['Each garment within, for shade', cloth(options.shadeSpan / 1000, unit)] as [string, Text]]
       : []),
     ['Shrinkage in the pieces', shrinkageText(fabric)],
-    ['Search', `seed ${marker.search.seed}, ${plural(marker.search.rounds, 'round')}`],
+    ['Search', `seed ${marker.search.seed}, ${plural(marker.search.rounds, 'round')}${endedEarly(marker)}`],
     ['Exact check', marker.verified ? 'passed' : 'NOT VERIFIED'],
   ];
 }
@@ -257,3 +257,6 @@ const zoneBlocks = (marker: Marker, unit: Unit): Block[] =>
           }),
         ),
       ];
+
+const endedEarly = ({ search: { failure } }: Marker): string =>
+  failure === undefined ? '' : `, ended early: ${failure}`;

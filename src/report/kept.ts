@@ -90,7 +90,13 @@ export const keptMarkerSchema = z.object({
   spread: z.looseObject({ mode: z.string(), layers: count, plies: z.enum(['any', 'even']) }),
   zones: z.array(z.looseObject({ kind: z.enum(['flaw', 'splice']), outline: z.array(point) })).optional(),
   spare: z.array(z.object({ piece: z.string(), size: z.string(), count })),
-  search: z.object({ seconds: z.number(), seed: z.number(), threads: z.number(), rounds: z.number() }),
+  search: z.object({
+    seconds: z.number(),
+    seed: z.number(),
+    threads: z.number(),
+    rounds: z.number(),
+    failure: z.string().optional(),
+  }),
   placements: z.array(placementSchema).min(1),
 });
 

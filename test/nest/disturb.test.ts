@@ -56,6 +56,7 @@ describe('a disturbance', () => {
   });
 
   it('shortens by moving what lies behind a cut, all by the same', () => {
+    let moved = 0;
     fc.assert(
       fc.property(fc.integer(), (seed) => {
         layout.load(start);
@@ -63,9 +64,29 @@ describe('a disturbance', () => {
         new Disturber(layout, new Random(seed)).shorten(0.98 * before.length);
         expect(layout.length).toBe(0.98 * before.length);
         assertInside();
+        // Left of the cut all stay, right of it all move by what was cut off, but for what the ends stop.
+        const cut = 0.02 * before.length;
+        const order = [...before.x.keys()].sort(
+          (i, j) => centre(before.x, before.variant, i) - centre(before.x, before.variant, j),
+        );
+        const shifts = order.map((i) => {
+          const v = problem.variants[layout.variant[i]!]!;
+          const by = before.x[i]! - layout.x[i]!;
+          const stopped = layout.x[i]! + v.minX < 1e-9 || layout.x[i]! + v.maxX > layout.length - 1e-9;
+          return Math.abs(by) < 1e-9
+            ? 'stays'
+            : Math.abs(by - cut) < 1e-9
+              ? 'moves'
+              : stopped
+                ? 'stopped'
+                : 'else';
+        });
+        expect(shifts.join(' ')).toMatch(/^((stays|stopped) ?)*((moves|stopped) ?)*$/);
+        moved += shifts.filter((shift) => shift === 'moves').length;
       }),
       { numRuns: 40, seed: 8 },
     );
+    expect(moved).toBeGreaterThan(100);
   });
 
   it('lays one piece elsewhere where all are alike', () => {

@@ -1,8 +1,9 @@
 import { describe, expect, it, vi } from 'vitest';
 import { Fields } from '../../src/nest/fields.js';
 import { verify } from '../../src/nest/index.js';
-import { Lane, type LaneReport, PACE, type Pace } from '../../src/nest/lane.js';
+import { Lane, type LaneReport } from '../../src/nest/lane.js';
 import type { Snapshot } from '../../src/nest/layout.js';
+import { PACE, type Pace } from '../../src/nest/pace.js';
 import { toPlacements } from '../../src/nest/placements.js';
 import { createProblem } from '../../src/nest/problem.js';
 import { boxStart } from '../../src/nest/start.js';

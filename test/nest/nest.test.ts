@@ -81,19 +81,25 @@ describe('nest', () => {
   });
 
   it('returns the best so far when aborted, and at once when aborted before', async () => {
-    const stop = new AbortController();
-    const running = nest(mixed, {
-      seconds: 60,
-      threads: 2,
-      signal: stop.signal,
-      onProgress: ({ round }) => {
-        if (round >= 1) stop.abort();
-      },
-    });
-    const result = await running;
-    expect(result.stopped).toBe(true);
-    expect(result.repeatable).toBe(false);
-    expect(verify(mixed, result.placements).ok).toBe(true);
+    for (const threads of [0, 2]) {
+      const stop = new AbortController();
+      let seen = Infinity;
+      const result = await nest(mixed, {
+        iterations: 1e6,
+        threads,
+        signal: stop.signal,
+        onProgress: ({ round, length }) => {
+          seen = length;
+          if (round >= 2) stop.abort();
+        },
+      });
+      expect(result).toMatchObject({ stopped: true, repeatable: false });
+      expect(result.failure).toBeUndefined();
+      expect(result.iterations).toBeLessThan(10);
+      expect(result.length).toBeLessThanOrEqual(seen * (1 + 1e-12));
+      expect(result.length).toBeLessThan(result.trace[0]!.length);
+      expect(verify(mixed, result.placements).ok).toBe(true);
+    }
 
     const before = await nest(mixed, { seconds: 60, threads: 0, signal: AbortSignal.abort() });
     expect(before.stopped).toBe(true);

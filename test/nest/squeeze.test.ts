@@ -1,24 +1,15 @@
 import { describe, expect, it } from 'vitest';
-import type { Field } from '../../src/nest/field.js';
-import { Fields, packFields } from '../../src/nest/fields.js';
+import { Fields } from '../../src/nest/fields.js';
 import { Layout } from '../../src/nest/layout.js';
-import { buildPair, planPairs } from '../../src/nest/pairs.js';
 import { createProblem } from '../../src/nest/problem.js';
 import { squeeze } from '../../src/nest/squeeze.js';
 import type { NestItem } from '../../src/nest/types.js';
+import { poolsOf } from './pools.js';
 import { item, rectangle } from './shapes.js';
 
 function layoutOf(items: readonly NestItem[], places: readonly (readonly [number, number])[]): Layout {
   const problem = createProblem({ name: 'squeeze', stripWidth: 10, items });
-  const plan = planPairs(problem);
-  const tables: Field[] = new Array(plan.tables);
-  for (const job of plan.jobs) {
-    buildPair(problem, job).forEach((field, k) => {
-      tables[job.frames[k]![1]] = field;
-    });
-  }
-  const pools = packFields(tables, plan.code, problem.variants.length, problem.cell, 0, false);
-  const layout = new Layout(problem, new Fields(pools));
+  const layout = new Layout(problem, new Fields(poolsOf(problem)));
   layout.load({
     length: 40,
     x: Float64Array.from(places, ([x]) => x),

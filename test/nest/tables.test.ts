@@ -1,24 +1,15 @@
 import * as fc from 'fast-check';
 import { describe, expect, it, vi } from 'vitest';
 import type { Vec } from '../../src/geometry/vec.js';
-import { Fields, packFields } from '../../src/nest/fields.js';
-import { buildPair, planPairs } from '../../src/nest/pairs.js';
+import { Fields } from '../../src/nest/fields.js';
 import { createProblem, type Problem } from '../../src/nest/problem.js';
 import { transformed } from '../../src/nest/transform.js';
+import { poolsOf } from './pools.js';
 import { clearance, corner, item, rectangle, sharedArea, starPolygon, triangle } from './shapes.js';
 
 vi.setConfig({ testTimeout: 60_000 });
 
-function tablesOf(problem: Problem): Fields {
-  const plan = planPairs(problem);
-  const tables = new Array(plan.tables);
-  for (const job of plan.jobs) {
-    buildPair(problem, job).forEach((field, k) => {
-      tables[job.frames[k]![1]] = field;
-    });
-  }
-  return new Fields(packFields(tables, plan.code, problem.variants.length, problem.cell, problem.gap, false));
-}
+const tablesOf = (problem: Problem): Fields => new Fields(poolsOf(problem));
 
 const problemOf = (shapes: readonly Vec[][], rotations: readonly number[], gap = 0): Problem =>
   createProblem({

@@ -1,9 +1,7 @@
 /** The engine's own search as it runs in one lane: no-fit tables, strip map, relaxation and all. */
-import type { Field } from '../../../src/nest/field.js';
-import { type FieldPools, Fields, packFields } from '../../../src/nest/fields.js';
+import { type FieldPools, Fields } from '../../../src/nest/fields.js';
 import { Lane } from '../../../src/nest/lane.js';
 import type { Snapshot } from '../../../src/nest/layout.js';
-import { buildPair, planPairs } from '../../../src/nest/pairs.js';
 import type { Problem } from '../../../src/nest/problem.js';
 import type { Contestant } from './race.js';
 
@@ -35,18 +33,6 @@ export function compareRounds(a: EngineSearch, b: EngineSearch): { rounds: numbe
     p.length === q.length &&
     (['x', 'y', 'variant'] as const).every((key) => p[key].every((value, i) => value === q[key][i]));
   return { rounds, alike: a.rounds.slice(0, rounds).every((round, k) => same(round, b.rounds[k]!)) };
-}
-
-/** The no-fit tables of a problem. */
-export function tablesOf(problem: Problem): FieldPools {
-  const plan = planPairs(problem);
-  const tables: Field[] = new Array(plan.tables);
-  for (const job of plan.jobs) {
-    buildPair(problem, job).forEach((field, k) => {
-      tables[job.frames[k]![1]] = field;
-    });
-  }
-  return packFields(tables, plan.code, problem.variants.length, problem.cell, problem.gap, false);
 }
 
 /** Look-ups in WebAssembly, and in plain TypeScript. */

@@ -4,7 +4,8 @@ import type { NestInstance } from '../../../src/nest/index.js';
 import { Layout } from '../../../src/nest/layout.js';
 import { createProblem, type Problem } from '../../../src/nest/problem.js';
 import { boxStart } from '../../../src/nest/start.js';
-import { bothFields, EngineSearch, tablesOf } from './engine-search.js';
+import { poolsOf } from '../../nest/pools.js';
+import { bothFields, EngineSearch } from './engine-search.js';
 import { GridCollider } from './grid.js';
 import { CircleMeasure, DepthMeasure, type Measure } from './measure.js';
 import { type Entry, processorSeconds } from './race.js';
@@ -33,7 +34,7 @@ export interface Ready {
 export function makeReady(instance: NestInstance): Ready {
   const problem = createProblem(instance);
   const began = processorSeconds();
-  const pools = tablesOf(problem);
+  const pools = poolsOf(problem);
   const between = processorSeconds();
   const shapes = shapesOf(problem);
   const poles = processorSeconds() - between;
