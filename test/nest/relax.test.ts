@@ -1,0 +1,73 @@
+import { describe, expect, it } from 'vitest';
+import type { Vec } from '../../src/geometry/vec.js';
+import { Fields } from '../../src/nest/fields.js';
+import type { NestInstance } from '../../src/nest/index.js';
+import { Layout } from '../../src/nest/layout.js';
+import { createProblem } from '../../src/nest/problem.js';
+import { relax } from '../../src/nest/relax.js';
+import { poolsOf } from './pools.js';
+import { clearance, item, rectangle, sharedArea } from './shapes.js';
+
+const bar = rectangle(4, 10);
+
+function bars(places: readonly number[], length: number, rest: Partial<NestInstance> = {}): Layout {
+  const problem = createProblem({
+    name: 'bars',
+    stripWidth: 10,
+    items: [item('bar', bar, places.length, { rotations: [0] })],
+    ...rest,
+  });
+  const layout = new Layout(problem, new Fields(poolsOf(problem)));
+  layout.load({
+    length,
+    x: Float64Array.from(layout.x, (_, i) => places[i] ?? problem.fixed[i]!.x),
+    y: new Float64Array(layout.count),
+    variant: Int32Array.from(problem.itemOf, (k) => problem.variantsOfItem[k]![0]!),
+  });
+  return layout;
+}
+
+const at = (polygon: readonly Vec[], x: number, y: number) =>
+  polygon.map(([px, py]): Vec => [px + x, py + y]);
+
+describe('relaxation', () => {
+  it('passes a push on along a whole row, where no single piece could move alone', () => {
+    // Five bars in 20.2: every one overlaps its neighbours, none has a free place.
+    const layout = bars([0, 3.9, 7.8, 11.7, 15.6], 20.2);
+    expect(layout.total()).toBeGreaterThan(0);
+    relax(layout, 400);
+    expect(layout.total()).toBe(0);
+    const order = [...layout.x].sort((a, b) => a - b);
+    expect(order).toEqual([...layout.x]);
+    for (let i = 1; i < 5; i++) {
+      expect(sharedArea(at(bar, order[i - 1]!, 0), at(bar, order[i]!, 0))).toBeLessThan(1e-7);
+    }
+    expect(order[4]! + 4).toBeLessThanOrEqual(20.2 + 1e-9);
+  });
+
+  it('leaves pinned pieces and zones where they are, and moves others away from them', () => {
+    const pins = [{ item: 'bar', copy: 0, rotation: 0, mirror: false, x: 6, y: 0 }];
+    const layout = bars([6, 9.5, 3], 30, { pins, zones: [at(rectangle(2, 10), 0, 0)] });
+    relax(layout, 400);
+    expect(layout.x[0]).toBe(6);
+    expect(layout.x[1]!).toBeGreaterThanOrEqual(10 - 1e-8);
+    // Between zone and pin are four, just what it needs.
+    expect(layout.x[2]!).toBeCloseTo(2, 4);
+  });
+
+  it('brings all pieces so far apart as it is asked to, and does not push what is further apart', () => {
+    const layout = bars([0, 4, 8, 20], 40);
+    const looked = relax(layout, 400, 0.01);
+    const [a, b, c, d] = [...layout.x] as [number, number, number, number];
+    for (const [p, q] of [
+      [a, b],
+      [b, c],
+    ] as const) {
+      expect(clearance(at(bar, p, 0), at(bar, q, 0))).toBeGreaterThan(0.01 - 1e-6);
+      expect(clearance(at(bar, p, 0), at(bar, q, 0))).toBeLessThan(0.02);
+    }
+    expect(d).toBe(20);
+    // It ends when all is done, not when its sweeps are over.
+    expect(looked).toBeLessThan(400);
+  });
+});
