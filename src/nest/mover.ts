@@ -11,6 +11,11 @@ const REFINED = 3;
 const SLACK = 4;
 /** Nodes of the map below this, in cells, are free. */
 const FREE = 1e-12;
+/** How far along the strip a move mostly looks, in strip widths to either side of where the piece stands. */
+const WINDOW = 1.5;
+/** Strips up to this many widths long are always looked at as a whole: at 8 a window gained nothing, at 16 much. */
+const LONG = 10;
+const EVERYWHERE = [-Infinity, Infinity] as const;
 /** Steps of the pattern search, in cells: first, end for all, end for the winner. */
 const STEP_FIRST = 0.5;
 const STEP_COARSE = 1 / 25;
@@ -69,10 +74,12 @@ export class Mover {
     const current = this.costOf(i);
     this.seeds = 0;
     const own = this.weights[i * layout.count + i]!;
+    const [first, last] = this.window(i);
     for (const variant of variants) {
       const stray = layout.stray(i, variant) * own;
       if (stray >= current + SLACK * cell) continue;
-      if (this.map.fill(layout, i, variant, this.weights)) this.scan(variant, stray, current + SLACK * cell);
+      if (!this.map.fill(layout, i, variant, this.weights, first, last)) continue;
+      this.scan(variant, stray, current + SLACK * cell);
     }
 
     near.observe(layout.x, layout.y, layout.variant, this.weights, i * layout.count);
@@ -127,6 +134,19 @@ export class Mover {
     if (foundCost >= current) return false;
     layout.place(i, foundVariant, foundX, foundY);
     return true;
+  }
+
+  /**
+   * Where the box of copy i may begin. In a strip much longer than the window a move seldom looks all along it, so
+   * that its cost does not grow with the strip.
+   */
+  private window(i: number): readonly [first: number, last: number] {
+    const { layout } = this;
+    const { width, variants } = layout.problem;
+    const wide = 2 * WINDOW * width;
+    if (layout.length <= LONG * width || this.random.next() * layout.length < wide) return EVERYWHERE;
+    const at = layout.x[i]! + variants[layout.variant[i]!]!.minX;
+    return [at - wide / 2, at + wide / 2];
   }
 
   /** Keeps the lowest local minima below `limit` among the map's nodes; among free nodes, random ones. */

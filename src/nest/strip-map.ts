@@ -21,19 +21,27 @@ export class StripMap {
   work = 0;
 
   /**
-   * Fills the map for copy `i` in `variant`; false when that variant does not fit the strip. `weights` is
-   * count x count.
+   * Fills the map for copy `i` in `variant`, its box beginning between `first` and `last` along the strip; false when
+   * that variant does not fit there. `weights` is count x count.
    */
-  fill(layout: Layout, i: number, variant: number, weights: Float64Array): boolean {
+  fill(
+    layout: Layout,
+    i: number,
+    variant: number,
+    weights: Float64Array,
+    first = -Infinity,
+    last = Infinity,
+  ): boolean {
     const { problem, fields, count } = layout;
     const { pools } = fields;
     const v = problem.variants[variant]!;
     const cell = pools.cell;
     if (!layout.reach(i, variant)) return false;
-    this.fromX = layout.leastX;
+    this.fromX = Math.max(layout.leastX, first - v.minX);
     this.fromY = v.leastY;
-    this.toX = layout.mostX;
+    this.toX = Math.min(layout.mostX, last - v.minX);
     this.toY = v.mostY;
+    if (this.fromX > this.toX) return false;
     this.nx = Math.ceil((this.toX - this.fromX) / cell) + 1;
     this.ny = Math.ceil(Math.max(0, this.toY - this.fromY) / cell) + 1;
     const size = this.nx * this.ny;
@@ -53,6 +61,9 @@ export class StripMap {
       // Node (0, 0) of the table falls on this node of the map; a reflected table runs backwards from it.
       const shiftX = Math.floor(((reflected ? x[j]! - ox : x[j]! + ox) - this.fromX) / cell + 0.5);
       const shiftY = Math.floor(((reflected ? y[j]! - oy : y[j]! + oy) - this.fromY) / cell + 0.5);
+      const columns = pools.shape[4 * table]!;
+      const left = reflected ? shiftX - columns + 1 : shiftX;
+      if (left >= this.nx || left + columns <= 0) continue;
       work += kernel.add(table, reflected, this.nx, this.ny, shiftX, shiftY, weights[i * count + j]!);
     }
     this.work += work;
