@@ -20,20 +20,23 @@ const SHRINK_LEAST = 0.001;
 /** Least gain worth having while searching, and most that squeezing looks for, as shares of the length. */
 const GAIN = 1e-4;
 const SQUEEZE = 0.01;
-/** Passes without less overlap after which an untangling gives up; 40 and 200 did no better. */
+/** Passes without less overlap after which an untangling gives up: at first, and once lengths come hard. */
 const PATIENCE = 100;
+const PATIENCE_LAST = 300;
 /** Shares of the length by which an unwritable layout is eased, and of the width that its pieces then part. */
 const LOOSENING = [1e-6, 1e-5, 1e-4] as const;
 const LOOSENING_SWEEPS = 200;
 const LOOSE_DISTANCE = 5e-9;
 /** A layout that gained less than this share of its length in the later half of its work is not worth more. */
 const STALE_GAIN = 0.001;
-/** More room than this is given to a stretch for nothing: another one is scattered. */
-const STRETCH_ROOM_MOST = 0.3;
 /** Lengths of the stretch that is scattered, in strip widths, evenly over their logarithms; the room it gets, as a share. */
 const STRETCH_MOST = 3;
 const STRETCH_LEAST = 0.3;
 const STRETCH_ROOM = 0.05;
+const STRETCH_ROOM_MOST = 0.3;
+/** Share of layouts begun anew that owe nothing to the best one, and how much their order is shaken. */
+const WHOLE = 0.5;
+const START_SHAKE = 0.3;
 /** Failed layouts of one length that are kept to be disturbed. */
 const POOL = 12;
 /** Failed attempts at one length before the shrink ratio is halved; so many times more when it is at its least. */
@@ -57,10 +60,10 @@ export interface LaneReport {
  * One search among several. It works in rounds of a fixed amount of work and is told between rounds of the
  * best layout of the other lanes; what it does depends on (problem, seed, lane, what it was told) alone.
  *
- * All lanes shorten the best layout until it gains no more, with ever longer series of attempts in between, and
- * lane 0 longer than the others. Then each scatters a stretch of it and shortens what comes of that, again and
- * again, giving up early what falls behind: a layout of another build is found more often by beginning anew
- * than by waiting.
+ * All lanes shorten the best layout until it gains no more, with ever longer series of attempts in between. Then
+ * each scatters a stretch of it, or lays all pieces anew, and shortens what comes of that, giving up early what falls
+ * behind: a layout of another build is found more often by beginning anew than by waiting. Lane 0 goes back to the
+ * best one after each, for as long: many pieces and a build that is good already want patience instead.
  *
  * Shortening is that of Gardeyn, Vanden Berghe, Wauters 2025: cut, shift, untangle; of what stays tangled disturb
  * one, the better the likelier, and try again.
@@ -81,10 +84,19 @@ export class Lane {
   private bestProgress: Progress;
   /** Whether `own` was begun anew. */
   private apart = false;
-  private readonly race: Race;
+  /** Layouts begun anew from a stretch, and from nothing, which take longer and may come further. */
+  private readonly races: readonly [stretch: Race, whole: Race];
+  private race: Race;
   private readonly pace: Pace;
   /** Layouts begun anew so far. */
   private begun = 0;
+  /** Room that the last stretch got, as a share of it. */
+  private room = STRETCH_ROOM;
+  /** When the last layout was begun anew, and the work that it got. */
+  private begunAt = 0;
+  private turn = 0;
+  /** The best layout when it was left, and what had been tried on it in vain. */
+  private left: { readonly best: Snapshot; readonly failures: number } | undefined;
   /** Lengths tried in vain since `own` last grew shorter. */
   private failures = 0;
   /** Length that is being tried for. */
@@ -104,7 +116,8 @@ export class Lane {
     pace: Pace = PACE,
   ) {
     this.pace = pace;
-    this.race = new Race(pace.heats);
+    this.races = [new Race(pace.heats), new Race(pace.heats)];
+    this.race = this.races[0];
     this.problem = problem;
     this.layout = new Layout(problem, fields);
     this.random = new Random(seed, lane);
@@ -177,7 +190,7 @@ export class Lane {
   private *explore(): Generator<void, void, void> {
     if (!this.started) {
       this.started = true;
-      const start = leftmostStart(this.layout, this.random, this.lane === 0 ? 0 : 0.3);
+      const start = leftmostStart(this.layout, this.random, this.lane === 0 ? 0 : START_SHAKE);
       if (start) this.offer(start);
       yield;
     }
@@ -192,9 +205,10 @@ export class Lane {
       this.layout.load(own);
       this.disturber.shorten(length);
       const longest = own.length * (1 - GAIN);
-      const attempts =
-        ATTEMPTS * (this.ratio > 2 * SHRINK_LEAST ? 1 : ATTEMPTS_LEAST * luby(++this.failures));
-      let result = yield* this.separator.run(PATIENCE, longest);
+      const hard = this.ratio <= 2 * SHRINK_LEAST;
+      const patience = hard ? PATIENCE_LAST : PATIENCE;
+      const attempts = ATTEMPTS * (hard ? ATTEMPTS_LEAST * luby(++this.failures) : 1);
+      let result = yield* this.separator.run(patience, longest);
       for (let attempt = 0; !result.separated && attempt < attempts; attempt++) {
         pool.push(result);
         pool.sort((a, b) => a.overlap - b.overlap);
@@ -202,7 +216,7 @@ export class Lane {
         const r = this.random.next();
         this.layout.load(pool[Math.floor(r * r * pool.length)]!.best);
         this.disturber.swap();
-        result = yield* this.separator.run(PATIENCE, longest);
+        result = yield* this.separator.run(patience, longest);
         if (!result.separated && this.isSpent()) break;
       }
       if (result.separated) {
@@ -219,48 +233,71 @@ export class Lane {
     }
   }
 
-  /** Whether more work on the layout at hand promises little. */
+  /** Whether more work on the layout at hand promises little. Lane 0 gives the best one as much as it gives others. */
   private isSpent(): boolean {
     const { work } = this.separator;
-    if (!this.apart) return this.isBestStale();
-    return (
-      this.race.isBehind(work, this.own.length) || this.ownProgress.isStale(work, STALE_GAIN, this.pace.own)
-    );
+    if (this.apart) {
+      return (
+        this.race.isBehind(work, this.own.length) || this.ownProgress.isStale(work, STALE_GAIN, this.pace.own)
+      );
+    }
+    return this.isBestStale() && (this.lane !== 0 || this.ownProgress.age(work) >= this.turn);
   }
 
   private isBestStale(): boolean {
     return this.bestProgress.isStale(this.separator.work, STALE_GAIN, this.patience);
   }
 
-  /** Leaves the layout at hand: for the best while that still gains, else for one with a stretch scattered. */
+  /** Leaves the layout at hand: for the best if it is its turn, else for one with a stretch scattered. */
   private *beginAnew(): Generator<void, void, void> {
-    const { best, random, problem } = this;
-    this.ratio = SHRINK_MOST;
-    if (this.apart && !this.isBestStale()) {
+    const { best, random, separator } = this;
+    if (this.apart) this.turn = separator.work - this.begunAt;
+    if (this.apart && (this.lane === 0 || !this.isBestStale())) {
       this.apart = false;
-      this.ownProgress = new Progress(this.separator.work, best.length);
+      this.ratio = SHRINK_LEAST;
+      this.ownProgress = new Progress(separator.work, best.length);
       this.take(best);
+      if (best === this.left?.best) this.failures = this.left.failures;
       return;
     }
+    if (!this.apart) this.left = { best, failures: this.failures };
     this.apart = true;
-    for (let room = STRETCH_ROOM; ; room = room < STRETCH_ROOM_MOST ? 1.5 * room : STRETCH_ROOM) {
-      const widths = STRETCH_MOST * (STRETCH_LEAST / STRETCH_MOST) ** random.next();
-      this.layout.load(best);
-      const added = this.disturber.scatter(widths * problem.width, room);
-      const result = yield* this.separator.run(PATIENCE, best.length + 1.5 * added);
+    this.ratio = SHRINK_MOST;
+    this.begunAt = separator.work;
+    for (;;) {
+      const whole = random.next() < WHOLE;
+      const kept = whole ? this.builtAnew() : yield* this.scattered();
       yield;
-      if (!result.separated) continue;
-      this.layout.load(result.best);
-      const kept = this.kept(this.separator.squeeze(result.best.length * (1 - SQUEEZE)));
       if (!kept) continue;
-      const { work } = this.separator;
-      this.ownProgress = new Progress(work, kept.length);
-      this.race.begin(work);
+      this.ownProgress = new Progress(separator.work, kept.length);
+      this.race = this.races[whole ? 1 : 0];
+      this.race.begin(separator.work);
       this.begun++;
       this.take(kept);
       if (kept.length < this.best.length) this.takeBest(kept);
       return;
     }
+  }
+
+  /** A layout that owes nothing to the best one. */
+  private builtAnew(): Snapshot | undefined {
+    const start = leftmostStart(this.layout, this.random, START_SHAKE, this.separator.mover.map);
+    return start && this.kept(start);
+  }
+
+  /** The best layout with a stretch of it scattered and untangled, in a strip that is longer for it. */
+  private *scattered(): Generator<void, Snapshot | undefined, void> {
+    const { best, layout, separator } = this;
+    const widths = STRETCH_MOST * (STRETCH_LEAST / STRETCH_MOST) ** this.random.next();
+    layout.load(best);
+    const added = this.disturber.scatter(widths * this.problem.width, this.room);
+    const result = yield* separator.run(PATIENCE, best.length + 1.5 * added);
+    layout.load(result.best);
+    const kept = result.separated
+      ? this.kept(separator.squeeze(result.best.length * (1 - SQUEEZE)))
+      : undefined;
+    this.room = kept ? Math.max(STRETCH_ROOM, 0.9 * this.room) : Math.min(STRETCH_ROOM_MOST, 1.5 * this.room);
+    return kept;
   }
 
   private *tighten(): Generator<void, void, void> {

@@ -8,6 +8,11 @@ export class Progress {
     this.steps = [{ work, length }];
   }
 
+  /** Work done on it at `now`. */
+  age(now: number): number {
+    return now - this.born;
+  }
+
   /** Notes a shorter length. */
   add(work: number, length: number): void {
     this.steps.push({ work, length });
@@ -15,7 +20,7 @@ export class Progress {
 
   /** Whether the later half of the work up to `now`, if there was `least` of it, gained less than the share `gain`. */
   isStale(now: number, gain: number, least: number): boolean {
-    const age = now - this.born;
+    const age = this.age(now);
     if (age < least) return false;
     const half = this.born + age / 2;
     const then = this.steps.findLast(({ work }) => work <= half) ?? this.steps[0]!;

@@ -73,9 +73,14 @@ export const lengthOf = ({ variants }: Problem, v: number): number => variants[v
 /**
  * Bottom-left start on the strip's maps: largest boxes first, each to the free node that ends furthest
  * left, then to the lowest. `shake` above 0 disturbs the order by that share, so that lanes start apart.
- * Undefined with spans, which this pass would tear apart.
+ * Undefined with spans, which this pass would tear apart. The work is counted on `map`.
  */
-export function leftmostStart(layout: Layout, random: Random, shake: number): Snapshot | undefined {
+export function leftmostStart(
+  layout: Layout,
+  random: Random,
+  shake: number,
+  map = new StripMap(),
+): Snapshot | undefined {
   const { problem, count, fields } = layout;
   const { itemOf, variants, variantsOfItem, fixed } = problem;
   if (problem.spanNames.length > 0) return undefined;
@@ -89,7 +94,6 @@ export function leftmostStart(layout: Layout, random: Random, shake: number): Sn
   }
 
   const { cell } = fields.pools;
-  const map = new StripMap();
   // Room only gets less: what had no place in a column before has none there now.
   const tried = new Map<number, number>();
   const placed: number[] = [];

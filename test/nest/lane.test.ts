@@ -44,7 +44,7 @@ describe('lanes that part', () => {
     const first = [0, 1].map((lane) => reports.findIndex((round) => round[lane]!.begun > 0));
     expect(first[1]).toBeGreaterThan(0);
     expect(first[0]).toBeGreaterThan(first[1]!);
-    expect(begun(99)[0]).toBeGreaterThan(1);
+    expect(begun(99)[0]).toBeGreaterThan(0);
     expect(begun(99)[1]).toBeGreaterThan(begun(99)[0]!);
     expect(begun(119)).toEqual(begun(100));
   });
