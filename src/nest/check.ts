@@ -1,5 +1,5 @@
 import { InputError } from '../errors.js';
-import { selfCrossing, signedArea } from '../geometry/polygon.js';
+import { bounds, selfCrossing, signedArea } from '../geometry/polygon.js';
 import type { Vec } from '../geometry/vec.js';
 import { withoutStraightVertices } from './outline.js';
 import { withinTilt } from './transform.js';
@@ -68,7 +68,8 @@ export function checkInstance(instance: NestInstance): void {
   zones.forEach((zone, z) => {
     checkPolygon(zone, (message, mend) => wrong(`forbidden zone ${z + 1}: ${message}`, mend));
     // Tables are as long as zones are.
-    const long = lengthOf(zone);
+    const { minX, maxX } = bounds(zone);
+    const long = maxX - minX;
     if (long > enough) {
       throw wrong(
         `forbidden zone ${z + 1} is ${long} long, all pieces one behind another take less than ${enough}`,
@@ -133,12 +134,7 @@ function checkPlacements(what: string, placements: readonly Placement[], items: 
   }
 }
 
-function boxOf(polygon: readonly Vec[]): readonly [length: number, height: number] {
-  const range = (values: readonly number[]) =>
-    values.reduce((a, b) => Math.max(a, b)) - values.reduce((a, b) => Math.min(a, b));
-  return [range(polygon.map(([x]) => x)), range(polygon.map(([, y]) => y))];
+function diagonalOf(polygon: readonly Vec[]): number {
+  const { minX, minY, maxX, maxY } = bounds(polygon);
+  return Math.hypot(maxX - minX, maxY - minY);
 }
-
-const lengthOf = (polygon: readonly Vec[]): number => boxOf(polygon)[0];
-
-const diagonalOf = (polygon: readonly Vec[]): number => Math.hypot(...boxOf(polygon));

@@ -185,6 +185,7 @@ export class Lane {
     this.own = layout;
     this.ownProgress.add(this.separator.work, layout.length);
     this.failures = 0;
+    if (layout.length < this.best.length) this.takeBest(layout);
   }
 
   private *explore(): Generator<void, void, void> {
@@ -248,7 +249,7 @@ export class Lane {
     return this.bestProgress.isStale(this.separator.work, STALE_GAIN, this.patience);
   }
 
-  /** Leaves the layout at hand: for the best if it is its turn, else for one with a stretch scattered. */
+  /** Leaves the layout at hand: for the best if it is its turn, else for one begun anew. */
   private *beginAnew(): Generator<void, void, void> {
     const { best, random, separator } = this;
     if (this.apart) this.turn = separator.work - this.begunAt;
@@ -274,7 +275,6 @@ export class Lane {
       this.race.begin(separator.work);
       this.begun++;
       this.take(kept);
-      if (kept.length < this.best.length) this.takeBest(kept);
       return;
     }
   }
@@ -321,7 +321,6 @@ export class Lane {
     const kept = this.kept(candidate);
     if (!kept || kept.length >= this.own.length) return false;
     this.take(kept);
-    if (kept.length < this.best.length) this.takeBest(kept);
     return true;
   }
 

@@ -1,5 +1,6 @@
 /** The ways of laying an item: its outline as the search sees it, under every allowed transform that fits. */
 import { InputError } from '../errors.js';
+import { type Box, bounds } from '../geometry/polygon.js';
 import { decimals, exactUnits } from './exact.js';
 import { simplifyOutward, withoutStraightVertices } from './outline.js';
 import { transformed, turn, withinTilt } from './transform.js';
@@ -50,9 +51,9 @@ export function addVariants(
     const base = flat(mirror ? transformed(outline, 0, true) : outline);
     const outlineIndex = outlines.push(base) - 1;
     const first = variants.length;
-    const add = (rotation: number, base: number) => {
-      // The true polygon decides what fits: an outline simplified outward may be a hair taller.
-      const box = flatBounds(flat(transformed(clean, rotation, mirror)));
+    // The true polygon decides what fits: an outline simplified outward may be a hair taller.
+    const boxAt = (rotation: number): Box => bounds(transformed(clean, rotation, mirror));
+    const add = (rotation: number, base: number, box: Box) => {
       const [low, high] = [-box.minY, minus(width, box.maxY)];
       const leastY = item.edge === 'high' ? high : low;
       const mostY = item.edge === 'low' ? low : high;
@@ -61,19 +62,20 @@ export function addVariants(
     };
     for (const [rotation, base] of turns(item)) {
       const polygon = flat(transformed(outline, rotation, mirror));
-      const { minY, maxY } = flatBounds(flat(transformed(clean, rotation, mirror)));
-      const tall = minus(maxY, minY);
+      const box = boxAt(rotation);
+      const tall = minus(box.maxY, box.minY);
       narrowest = Math.min(narrowest, tall);
       if (tall > width) continue;
       if (!item.groups && seen.some((other) => sameShape(other, polygon))) continue;
       seen.push(polygon);
-      mine.push(add(rotation, base));
+      mine.push(add(rotation, base, box));
     }
     for (const placement of given) {
       const rotation = turn(placement.rotation);
       if (placement.mirror !== mirror || variants.some((v, k) => k >= first && v.rotation === rotation))
         continue;
-      add(rotation, turn(item.rotations.find((r) => withinTilt(rotation, r, item.tilt ?? 0))!));
+      const base = item.rotations.find((r) => withinTilt(rotation, r, item.tilt ?? 0))!;
+      add(rotation, turn(base), boxAt(rotation));
     }
   }
   if (mine.length > 0) return mine;
@@ -100,7 +102,7 @@ function turns({ rotations, tilt = 0 }: NestItem): [rotation: number, base: numb
 /** How far a simplified outline may leave the true one. A zone has no strip to measure by. */
 function tolerance(width: number, polygon: readonly (readonly [number, number])[]): number {
   if (Number.isFinite(width)) return OUTLINE_TOLERANCE * width;
-  const { minX, minY, maxX, maxY } = flatBounds(flat(polygon));
+  const { minX, minY, maxX, maxY } = bounds(polygon);
   return OUTLINE_TOLERANCE * Math.min(maxX - minX, maxY - minY);
 }
 

@@ -14,6 +14,25 @@ export interface Collider {
   resolve(shape: Shape, x: number, y: number, open: Int32Array, count: number, hit: Uint8Array): void;
 }
 
+/** Where every piece stands. */
+export class Places {
+  protected readonly x: Float64Array;
+  protected readonly y: Float64Array;
+  protected readonly variant: Int32Array;
+
+  constructor(count: number) {
+    this.x = new Float64Array(count);
+    this.y = new Float64Array(count);
+    this.variant = new Int32Array(count);
+  }
+
+  set(i: number, variant: number, x: number, y: number): void {
+    this.variant[i] = variant;
+    this.x[i] = x;
+    this.y[i] = y;
+  }
+}
+
 /** Whether the closed segments ab and cd have a point in common. */
 export function edgesMeet(
   ax: number,

@@ -4,17 +4,14 @@
  * taken out of its cells and entered anew. (Arrays of cells in place of the quadtree of Gardeyn and others
  * 2025, arXiv:2508.08341.)
  */
-import { type Collider, edgesMeet, nested } from './collider.js';
+import { type Collider, edgesMeet, nested, Places } from './collider.js';
 import type { Shape } from './shapes.js';
 
 /** Cells across the strip at most. */
 const MOST_ROWS = 64;
 
-export class GridCollider implements Collider {
+export class GridCollider extends Places implements Collider {
   private readonly shapes: readonly Shape[];
-  private readonly x: Float64Array;
-  private readonly y: Float64Array;
-  private readonly variant: Int32Array;
   private readonly side: number;
   private readonly cols: number;
   private readonly rows: number;
@@ -25,10 +22,9 @@ export class GridCollider implements Collider {
 
   /** For `count` pieces on a strip of the width and of no more than the length given. */
   constructor(shapes: readonly Shape[], count: number, width: number, length: number) {
+    super(count);
     this.shapes = shapes;
-    this.x = new Float64Array(count);
-    this.y = new Float64Array(count);
-    this.variant = new Int32Array(count).fill(-1);
+    this.variant.fill(-1);
     this.side = Math.max(width / MOST_ROWS, meanEdge(shapes));
     this.cols = Math.ceil(length / this.side);
     this.rows = Math.ceil(width / this.side);
@@ -37,11 +33,9 @@ export class GridCollider implements Collider {
     this.asked = new Uint8Array(count);
   }
 
-  set(i: number, variant: number, x: number, y: number): void {
+  override set(i: number, variant: number, x: number, y: number): void {
     if (this.variant[i]! >= 0) this.enter(i, false);
-    this.variant[i] = variant;
-    this.x[i] = x;
-    this.y[i] = y;
+    super.set(i, variant, x, y);
     this.enter(i, true);
   }
 

@@ -1,6 +1,6 @@
 /** Measures of overlap that a sampled search can be run with: by poles, and by depth in the no-fit tables. */
 import type { Layout } from '../../../src/nest/layout.js';
-import type { Collider } from './collider.js';
+import { type Collider, Places } from './collider.js';
 import { polesMeet, severity } from './severity.js';
 import type { Shape } from './shapes.js';
 
@@ -25,31 +25,24 @@ export interface Measure {
 }
 
 /** Severity by poles behind an exact test by edges; overlapping poles prove a collision without it. */
-export class CircleMeasure implements Measure {
+export class CircleMeasure extends Places implements Measure {
   readonly found: Float64Array;
   private readonly shapes: readonly Shape[];
   private readonly collider: Collider;
-  private readonly x: Float64Array;
-  private readonly y: Float64Array;
-  private readonly variant: Int32Array;
   private readonly open: Int32Array;
   private readonly hit: Uint8Array;
 
   constructor(shapes: readonly Shape[], count: number, collider: Collider) {
+    super(count);
     this.shapes = shapes;
     this.collider = collider;
     this.found = new Float64Array(count);
-    this.x = new Float64Array(count);
-    this.y = new Float64Array(count);
-    this.variant = new Int32Array(count);
     this.open = new Int32Array(count);
     this.hit = new Uint8Array(count);
   }
 
-  set(i: number, variant: number, x: number, y: number): void {
-    this.variant[i] = variant;
-    this.x[i] = x;
-    this.y[i] = y;
+  override set(i: number, variant: number, x: number, y: number): void {
+    super.set(i, variant, x, y);
     this.collider.set(i, variant, x, y);
   }
 
@@ -94,26 +87,15 @@ export class CircleMeasure implements Measure {
 }
 
 /** Severity by depth in the no-fit tables, times the weight that the engine gives a pair to begin with. */
-export class DepthMeasure implements Measure {
+export class DepthMeasure extends Places implements Measure {
   readonly found: Float64Array;
   private readonly layout: Layout;
-  private readonly x: Float64Array;
-  private readonly y: Float64Array;
-  private readonly variant: Int32Array;
 
   constructor(layout: Layout) {
     const { count } = layout;
+    super(count);
     this.layout = layout;
     this.found = new Float64Array(count);
-    this.x = new Float64Array(count);
-    this.y = new Float64Array(count);
-    this.variant = new Int32Array(count);
-  }
-
-  set(i: number, variant: number, x: number, y: number): void {
-    this.variant[i] = variant;
-    this.x[i] = x;
-    this.y[i] = y;
   }
 
   cost(

@@ -3,7 +3,7 @@
  * of its outline, built once and never changed, as pieces only move; two trees are descended together, and
  * only where boxes overlap. Which pairs to look at is known from the pieces' own boxes.
  */
-import { type Collider, edgesMeet, nested } from './collider.js';
+import { type Collider, edgesMeet, nested, Places } from './collider.js';
 import type { Shape } from './shapes.js';
 
 /** Edges in a leaf at most. */
@@ -20,27 +20,16 @@ interface Tree {
   readonly to: Int32Array;
 }
 
-export class TreeCollider implements Collider {
+export class TreeCollider extends Places implements Collider {
   private readonly shapes: readonly Shape[];
   private readonly trees: ReadonlyMap<Shape, Tree>;
-  private readonly x: Float64Array;
-  private readonly y: Float64Array;
-  private readonly variant: Int32Array;
   /** Two entries for each level of either tree, and both are balanced: enough for any outline. */
   private readonly stack = new Int32Array(256);
 
   constructor(shapes: readonly Shape[], count: number) {
+    super(count);
     this.shapes = shapes;
     this.trees = new Map(shapes.map((shape) => [shape, treeOf(shape)]));
-    this.x = new Float64Array(count);
-    this.y = new Float64Array(count);
-    this.variant = new Int32Array(count);
-  }
-
-  set(i: number, variant: number, x: number, y: number): void {
-    this.variant[i] = variant;
-    this.x[i] = x;
-    this.y[i] = y;
   }
 
   resolve(shape: Shape, x: number, y: number, open: Int32Array, count: number, hit: Uint8Array): void {
