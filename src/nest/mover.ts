@@ -4,11 +4,9 @@ import type { Random } from './random.js';
 import { StripMap } from './strip-map.js';
 
 /** Map minima looked at exactly, per move. */
-const SEEDS = 10;
-/** Of those, the best that are refined. */
-const REFINED = 3;
+const SEEDS = 5;
 /** Nodes this much worse than where the piece stands, in cells x mean weight, are not looked at. */
-const SLACK = 4;
+const SLACK = 1;
 /** Nodes of the map below this, in cells, are free. */
 const FREE = 1e-12;
 /** How far along the strip a move mostly looks, in strip widths to either side of where the piece stands. */
@@ -16,7 +14,7 @@ const WINDOW = 1.5;
 /** Strips up to this many widths long are always looked at as a whole: at 8 a window gained nothing, at 16 much. */
 const LONG = 10;
 const EVERYWHERE = [-Infinity, Infinity] as const;
-/** Steps of the pattern search, in cells: first, end for all, end for the winner. */
+/** Steps of the pattern search, in cells: first, end for the best minimum, end for the place that is taken. */
 const STEP_FIRST = 0.5;
 const STEP_COARSE = 1 / 25;
 const STEP_FINE = 1 / 500;
@@ -26,7 +24,8 @@ const MARGIN = 3;
 /**
  * Moves one piece to where it overlaps least, counted by the pairs' weights: the lowest minima of its map
  * over the whole strip in every allowed way of laying it, then a pattern search (Hooke and Jeeves 1961, in random
- * directions) on exact depths from the best of them.
+ * directions) on exact depths from the best of them. Many moves are worth more than thorough ones: few minima are
+ * looked at, one is refined.
  */
 export class Mover {
   readonly map = new StripMap();
@@ -83,35 +82,33 @@ export class Mover {
     }
 
     near.observe(layout.x, layout.y, layout.variant, this.weights, i * layout.count);
-    // The places as they are, exactly; the best few become starting points.
+    // The places as they are, exactly; the best one is refined.
+    const { seedX, seedY, seedVariant } = this;
+    let seed = -1;
+    let seedCost = Infinity;
+    for (let k = 0; k < this.seeds; k++) {
+      this.gather(i, seedVariant[k]!, seedX[k]!, seedY[k]!);
+      const cost = layout.stray(i, seedVariant[k]!) * own + this.cost(seedX[k]!, seedY[k]!);
+      if (cost >= seedCost) continue;
+      seed = k;
+      seedCost = cost;
+    }
     let foundCost = current;
     let foundX = layout.x[i]!;
     let foundY = layout.y[i]!;
     let foundVariant = layout.variant[i]!;
-    const { seedKey, seedX, seedY, seedVariant } = this;
-    for (let k = 0; k < this.seeds; k++) {
-      this.gather(i, seedVariant[k]!, seedX[k]!, seedY[k]!);
-      seedKey[k] = layout.stray(i, seedVariant[k]!) * own + this.cost(seedX[k]!, seedY[k]!);
-    }
-    this.sortSeeds();
-    for (let k = 0; k < Math.min(REFINED, this.seeds); k++) {
-      this.gather(i, seedVariant[k]!, seedX[k]!, seedY[k]!);
-      this.refine(
-        i,
-        seedVariant[k]!,
-        seedX[k]!,
-        seedY[k]!,
-        seedKey[k]! - layout.stray(i, seedVariant[k]!) * own,
-        STEP_FIRST * cell,
-        STEP_COARSE * cell,
-      );
-      const stray = layout.stray(i, seedVariant[k]!) * own;
-      if (near.cost + stray >= foundCost) continue;
-      foundCost = near.cost + stray;
-      foundX = near.x;
-      foundY = near.y;
-      foundVariant = seedVariant[k]!;
-      if (foundCost === 0) break;
+    if (seed >= 0) {
+      const variant = seedVariant[seed]!;
+      const astray = layout.stray(i, variant) * own;
+      const [x, y] = [seedX[seed]!, seedY[seed]!];
+      this.gather(i, variant, x, y);
+      this.refine(i, variant, x, y, seedCost - astray, STEP_FIRST * cell, STEP_COARSE * cell);
+      if (near.cost + astray < foundCost) {
+        foundCost = near.cost + astray;
+        foundX = near.x;
+        foundY = near.y;
+        foundVariant = variant;
+      }
     }
     const stray = layout.stray(i, foundVariant) * own;
     if (foundCost > stray) {
@@ -190,13 +187,6 @@ export class Mover {
     seedX[k] = x;
     seedY[k] = y;
     seedVariant[k] = variant;
-  }
-
-  private sortSeeds(): void {
-    const { seedKey, seedX, seedY, seedVariant } = this;
-    const count = this.seeds;
-    this.seeds = 0;
-    for (let k = 0; k < count; k++) this.insert(seedKey[k]!, seedX[k]!, seedY[k]!, seedVariant[k]!);
   }
 
   /** Collects the copies that copy i may overlap within a few steps of (x, y). */

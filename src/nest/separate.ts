@@ -4,11 +4,11 @@ import type { Random } from './random.js';
 import { relax } from './relax.js';
 import { squeeze } from './squeeze.js';
 
-/** Weight growth of an overlapping pair: 1 + GROWTH x max(LEAST, depth / greatest depth). */
+/** Weight growth of an overlapping pair: 1 + GROWTH x max(LEAST, overlap / greatest overlap), by depth x base weight. */
 const GROWTH = 0.8;
-const LEAST = 0.4;
+const LEAST = 0.2;
 /** Weight of a pair that does not overlap falls by this factor, down to its base. */
-const DECAY = 0.95;
+const DECAY = 0.9;
 const PASSES_PER_RELAXATION = 5;
 /** A longer strip is tried when the overlap left is below this many times the length to be had. */
 const GROWABLE = 2;
@@ -141,10 +141,12 @@ export class Separator {
     const { overlap, baseWeight } = this.layout;
     const { weights } = this;
     let greatest = 0;
-    for (let k = 0; k < overlap.length; k++) if (overlap[k]! > greatest) greatest = overlap[k]!;
     for (let k = 0; k < overlap.length; k++) {
-      const d = overlap[k]!;
-      if (d > 0) weights[k] = weights[k]! * (1 + GROWTH * Math.max(LEAST, d / greatest));
+      if (overlap[k]! > 0) greatest = Math.max(greatest, overlap[k]! * baseWeight[k]!);
+    }
+    for (let k = 0; k < overlap.length; k++) {
+      const share = (overlap[k]! * baseWeight[k]!) / greatest;
+      if (share > 0) weights[k] = weights[k]! * (1 + GROWTH * Math.max(LEAST, share));
       else if (weights[k]! > baseWeight[k]!) weights[k] = Math.max(baseWeight[k]!, weights[k]! * DECAY);
     }
   }
