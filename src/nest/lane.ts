@@ -1,18 +1,14 @@
+import { Beginner, SHAKE } from './begin.js';
 import { Disturber } from './disturb.js';
 import type { Fields } from './fields.js';
+import { Keeper } from './keep.js';
 import { Layout, type Snapshot } from './layout.js';
 import { PACE, type Pace } from './pace.js';
 import type { Problem } from './problem.js';
 import { luby, Progress } from './progress.js';
 import { Race } from './race.js';
 import { Random } from './random.js';
-import { relax } from './relax.js';
 import { type Separation, Separator } from './separate.js';
-import { Settler } from './settle.js';
-import { leftmostStart } from './start.js';
-
-/** Work of settling a layout, per piece. */
-const SETTLE_WORK = 50e3;
 
 /** Share of the length that is cut off at first, and when that has failed ever again. */
 const SHRINK_MOST = 0.02;
@@ -22,26 +18,16 @@ const GAIN = 1e-4;
 const SQUEEZE = 0.01;
 /** Passes without less overlap after which an untangling gives up: at first, and once lengths come hard. */
 const PATIENCE = 100;
-const PATIENCE_LAST = 300;
-/** Shares of the length by which an unwritable layout is eased, and of the width that its pieces then part. */
-const LOOSENING = [1e-6, 1e-5, 1e-4] as const;
-const LOOSENING_SWEEPS = 200;
-const LOOSE_DISTANCE = 5e-9;
+const PATIENCE_HARD = 300;
 /** A layout that gained less than this share of its length in the later half of its work is not worth more. */
 const STALE_GAIN = 0.001;
-/** Lengths of the stretch that is scattered, in strip widths, evenly over their logarithms; the room it gets, as a share. */
-const STRETCH_MOST = 3;
-const STRETCH_LEAST = 0.3;
-const STRETCH_ROOM = 0.05;
-const STRETCH_ROOM_MOST = 0.3;
-/** Share of layouts begun anew that owe nothing to the best one, and how much their order is shaken. */
+/** Share of layouts begun anew that owe nothing to the best one. */
 const WHOLE = 0.5;
-const START_SHAKE = 0.3;
 /** Failed layouts of one length that are kept to be disturbed. */
 const POOL = 12;
-/** Failed attempts at one length before the shrink ratio is halved; so many times more when it is at its least. */
+/** Failed attempts at one length before another is tried: while the ratio falls, and once lengths come hard. */
 const ATTEMPTS = 3;
-const ATTEMPTS_LEAST = 8;
+const ATTEMPTS_HARD = 8;
 /** Share of the length cut off while tightening, from first to last (0.05 % to 0.001 % in Gardeyn et al. 2025). */
 const TIGHTEN_FIRST = 0.0008;
 const TIGHTEN_LAST = 0.00001;
@@ -60,10 +46,11 @@ export interface LaneReport {
  * One search among several. It works in rounds of a fixed amount of work and is told between rounds of the
  * best layout of the other lanes; what it does depends on (problem, seed, lane, what it was told) alone.
  *
- * All lanes shorten the best layout until it gains no more, with ever longer series of attempts in between. Then
- * each scatters a stretch of it, or lays all pieces anew, and shortens what comes of that, giving up early what falls
- * behind: a layout of another build is found more often by beginning anew than by waiting. Lane 0 goes back to the
- * best one after each, for as long: many pieces and a build that is good already want patience instead.
+ * All lanes shorten the best layout until it gains no more: by ever less, then, once that comes hard, by ratios at
+ * random in ever longer series of attempts. Then each scatters a stretch of it, or lays all pieces anew, and shortens
+ * what comes of that, giving up early what falls behind: a layout of another build is found more often by beginning
+ * anew than by waiting. Lane 0 goes back to the best one after each, for as long: many pieces and a build that is
+ * good already want patience instead.
  *
  * Shortening is that of Gardeyn, Vanden Berghe, Wauters 2025: cut, shift, untangle; of what stays tangled disturb
  * one, the better the likelier, and try again.
@@ -74,8 +61,9 @@ export class Lane {
   private readonly layout: Layout;
   private readonly random: Random;
   private readonly separator: Separator;
-  private readonly settler: Settler;
   private readonly disturber: Disturber;
+  private readonly keeper: Keeper;
+  private readonly beginner: Beginner;
   private readonly lane: number;
   private started = false;
   /** The layout being shortened: the best one, or one that was begun anew. */
@@ -90,8 +78,6 @@ export class Lane {
   private readonly pace: Pace;
   /** Layouts begun anew so far. */
   private begun = 0;
-  /** Room that the last stretch got, as a share of it. */
-  private room = STRETCH_ROOM;
   /** When the last layout was begun anew, and the work that it got. */
   private begunAt = 0;
   private turn = 0;
@@ -103,6 +89,8 @@ export class Lane {
   private target = Infinity;
   /** By how much the next length to try is shorter than the best. */
   private ratio = SHRINK_MOST;
+  /** Whether the least ratio has failed since the layout at hand was begun. */
+  private hard = false;
   private task: Generator<void, void, void>;
   /** Share of the tightening phase that is over, or undefined while searching. */
   private tightening: number | undefined;
@@ -122,8 +110,9 @@ export class Lane {
     this.layout = new Layout(problem, fields);
     this.random = new Random(seed, lane);
     this.separator = new Separator(this.layout, this.random);
-    this.settler = new Settler(problem);
     this.disturber = new Disturber(this.layout, this.random);
+    this.keeper = new Keeper(this.layout, this.separator);
+    this.beginner = new Beginner(this.layout, this.separator, this.disturber, this.keeper, this.random);
     this.lane = lane;
     this.best = start;
     this.own = start;
@@ -191,8 +180,8 @@ export class Lane {
   private *explore(): Generator<void, void, void> {
     if (!this.started) {
       this.started = true;
-      const start = leftmostStart(this.layout, this.random, this.lane === 0 ? 0 : START_SHAKE);
-      if (start) this.offer(start);
+      const start = this.beginner.lay(this.lane === 0 ? 0 : SHAKE);
+      if (start && start.length < this.own.length) this.take(start);
       yield;
     }
     for (;;) {
@@ -206,9 +195,8 @@ export class Lane {
       this.layout.load(own);
       this.disturber.shorten(length);
       const longest = own.length * (1 - GAIN);
-      const hard = this.ratio <= 2 * SHRINK_LEAST;
-      const patience = hard ? PATIENCE_LAST : PATIENCE;
-      const attempts = ATTEMPTS * (hard ? ATTEMPTS_LEAST * luby(++this.failures) : 1);
+      const patience = this.hard ? PATIENCE_HARD : PATIENCE;
+      const attempts = this.hard ? ATTEMPTS_HARD * luby(++this.failures) : ATTEMPTS;
       let result = yield* this.separator.run(patience, longest);
       for (let attempt = 0; !result.separated && attempt < attempts; attempt++) {
         pool.push(result);
@@ -230,8 +218,18 @@ export class Lane {
           continue;
         }
       }
-      this.ratio = Math.max(SHRINK_LEAST, this.ratio / 2);
+      if (this.hard || this.ratio <= SHRINK_LEAST) this.askAnything();
+      else this.ratio = Math.max(SHRINK_LEAST, this.ratio / 2);
     }
+  }
+
+  /**
+   * Lengths come hard: any ratio may be next. To a layout at rest a build that is shorter by a percent comes hardly
+   * less often than one that is shorter by a tenth of it, and little by little it would never be asked for.
+   */
+  private askAnything(): void {
+    this.hard = true;
+    this.ratio = SHRINK_MOST * (SHRINK_LEAST / SHRINK_MOST) ** this.random.next();
   }
 
   /** Whether more work on the layout at hand promises little. Lane 0 gives the best one as much as it gives others. */
@@ -255,7 +253,7 @@ export class Lane {
     if (this.apart) this.turn = separator.work - this.begunAt;
     if (this.apart && (this.lane === 0 || !this.isBestStale())) {
       this.apart = false;
-      this.ratio = SHRINK_LEAST;
+      this.askAnything();
       this.ownProgress = new Progress(separator.work, best.length);
       this.take(best);
       if (best === this.left?.best) this.failures = this.left.failures;
@@ -263,11 +261,12 @@ export class Lane {
     }
     if (!this.apart) this.left = { best, failures: this.failures };
     this.apart = true;
+    this.hard = false;
     this.ratio = SHRINK_MOST;
     this.begunAt = separator.work;
     for (;;) {
       const whole = random.next() < WHOLE;
-      const kept = whole ? this.builtAnew() : yield* this.scattered();
+      const kept = whole ? this.beginner.lay(SHAKE) : yield* this.beginner.scatter(best);
       yield;
       if (!kept) continue;
       this.ownProgress = new Progress(separator.work, kept.length);
@@ -277,27 +276,6 @@ export class Lane {
       this.take(kept);
       return;
     }
-  }
-
-  /** A layout that owes nothing to the best one. */
-  private builtAnew(): Snapshot | undefined {
-    const start = leftmostStart(this.layout, this.random, START_SHAKE, this.separator.mover.map);
-    return start && this.kept(start);
-  }
-
-  /** The best layout with a stretch of it scattered and untangled, in a strip that is longer for it. */
-  private *scattered(): Generator<void, Snapshot | undefined, void> {
-    const { best, layout, separator } = this;
-    const widths = STRETCH_MOST * (STRETCH_LEAST / STRETCH_MOST) ** this.random.next();
-    layout.load(best);
-    const added = this.disturber.scatter(widths * this.problem.width, this.room);
-    const result = yield* separator.run(PATIENCE, best.length + 1.5 * added);
-    layout.load(result.best);
-    const kept = result.separated
-      ? this.kept(separator.squeeze(result.best.length * (1 - SQUEEZE)))
-      : undefined;
-    this.room = kept ? Math.max(STRETCH_ROOM, 0.9 * this.room) : Math.min(STRETCH_ROOM_MOST, 1.5 * this.room);
-    return kept;
   }
 
   private *tighten(): Generator<void, void, void> {
@@ -316,33 +294,11 @@ export class Lane {
     }
   }
 
-  /** Takes a layout without overlap as this lane's own if it settles on exact positions and is shorter. */
+  /** Takes a layout without overlap as this lane's own if it can be kept and is shorter. */
   private offer(candidate: Snapshot): boolean {
-    const kept = this.kept(candidate);
+    const kept = this.keeper.keep(candidate);
     if (!kept || kept.length >= this.own.length) return false;
     this.take(kept);
     return true;
-  }
-
-  /** A layout without overlap on exact positions, its copies dealt to their groups. */
-  private kept(candidate: Snapshot): Snapshot | undefined {
-    this.separator.addWork(SETTLE_WORK * this.layout.count);
-    const settled = this.settler.settle(this.layout, candidate) ?? this.loosened(candidate);
-    if (!settled) return undefined;
-    this.layout.load(settled);
-    return this.layout.saveByGroups();
-  }
-
-  /** A layout of bare contacts that cannot be written as it is, eased by hairs until it can. */
-  private loosened(candidate: Snapshot): Snapshot | undefined {
-    const { layout, problem } = this;
-    for (const slack of LOOSENING) {
-      layout.load(candidate);
-      layout.length = candidate.length * (1 + slack);
-      this.separator.addWork(30 * relax(layout, LOOSENING_SWEEPS, LOOSE_DISTANCE * problem.width));
-      const settled = layout.total() === 0 ? this.settler.settle(layout, layout.save()) : undefined;
-      if (settled) return settled;
-    }
-    return undefined;
   }
 }

@@ -10,14 +10,16 @@ import { verify } from './verify.js';
 
 export const NEST_DEFAULTS = { seconds: 10, seed: 1, threads: 2, lanes: 2 } as const;
 
-const TIGHTEN_MOST = 150;
+/** Share of searching that tightening takes in addition, and most rounds that gain by it. */
+const TIGHTEN_SHARE = 1 / 20;
+const TIGHTEN_MOST = 50;
 
-/** Rounds of tightening that follow `search` rounds of searching: a fifth of the whole, and no more than gain. */
-const tightenRounds = (search: number): number => Math.min(TIGHTEN_MOST, Math.ceil(search / 4));
+/** Rounds of tightening that follow `search` rounds of searching. */
+const tightenRounds = (search: number): number => Math.min(TIGHTEN_MOST, Math.ceil(search * TIGHTEN_SHARE));
 
 /** Of `total` rounds, how many are spent searching; the inverse of what a timed run does. */
 function searchRounds(total: number): number {
-  let search = Math.max(Math.floor((total * 4) / 5), total - TIGHTEN_MOST);
+  let search = Math.max(Math.floor(total / (1 + TIGHTEN_SHARE)), total - TIGHTEN_MOST);
   while (search + 1 + tightenRounds(search + 1) <= total) search++;
   while (search > 0 && search + tightenRounds(search) > total) search--;
   return search;
