@@ -6,7 +6,6 @@ import { Layout, type Snapshot } from './layout.js';
 import { PACE, type Pace } from './pace.js';
 import type { Problem } from './problem.js';
 import { luby, Progress } from './progress.js';
-import { Race } from './race.js';
 import { Random } from './random.js';
 import { type Separation, Separator } from './separate.js';
 
@@ -48,7 +47,7 @@ export interface LaneReport {
  *
  * All lanes shorten the best layout until it gains no more: by ever less, then, once that comes hard, by ratios at
  * random in ever longer series of attempts. Then each scatters a stretch of it, or lays all pieces anew, and shortens
- * what comes of that, giving up early what falls behind: a layout of another build is found more often by beginning
+ * what comes of that, until that gains no more: a layout of another build is found more often by beginning
  * anew than by waiting. Lane 0 goes back to the best one after each, for as long: many pieces and a build that is
  * good already want patience instead.
  *
@@ -72,9 +71,6 @@ export class Lane {
   private bestProgress: Progress;
   /** Whether `own` was begun anew. */
   private apart = false;
-  /** Layouts begun anew from a stretch, and from nothing, which take longer and may come further. */
-  private readonly races: readonly [stretch: Race, whole: Race];
-  private race: Race;
   private readonly pace: Pace;
   /** Layouts begun anew so far. */
   private begun = 0;
@@ -104,8 +100,6 @@ export class Lane {
     pace: Pace = PACE,
   ) {
     this.pace = pace;
-    this.races = [new Race(pace.heats), new Race(pace.heats)];
-    this.race = this.races[0];
     this.problem = problem;
     this.layout = new Layout(problem, fields);
     this.random = new Random(seed, lane);
@@ -235,11 +229,7 @@ export class Lane {
   /** Whether more work on the layout at hand promises little. Lane 0 gives the best one as much as it gives others. */
   private isSpent(): boolean {
     const { work } = this.separator;
-    if (this.apart) {
-      return (
-        this.race.isBehind(work, this.own.length) || this.ownProgress.isStale(work, STALE_GAIN, this.pace.own)
-      );
-    }
+    if (this.apart) return this.ownProgress.isStale(work, STALE_GAIN, this.pace.own);
     return this.isBestStale() && (this.lane !== 0 || this.ownProgress.age(work) >= this.turn);
   }
 
@@ -270,8 +260,6 @@ export class Lane {
       yield;
       if (!kept) continue;
       this.ownProgress = new Progress(separator.work, kept.length);
-      this.race = this.races[whole ? 1 : 0];
-      this.race.begin(separator.work);
       this.begun++;
       this.take(kept);
       return;

@@ -7,16 +7,8 @@ export interface Pace {
   readonly best: number;
   /** The same for a layout begun anew. */
   readonly own: number;
-  /** Ages at which a layout begun anew is held against those before it. */
-  readonly heats: readonly number[];
 }
 
 const ROUND = 60e6;
 
-export const PACE: Pace = {
-  round: ROUND,
-  bestFirst: 300 * ROUND,
-  best: 100 * ROUND,
-  own: 60 * ROUND,
-  heats: [20 * ROUND, 40 * ROUND],
-};
+export const PACE: Pace = { round: ROUND, bestFirst: 200 * ROUND, best: 100 * ROUND, own: 150 * ROUND };

@@ -18,7 +18,6 @@ const hasty: Pace = {
   bestFirst: PACE.bestFirst / 100,
   best: PACE.best / 100,
   own: PACE.own / 100,
-  heats: PACE.heats.map((age) => age / 100),
 };
 
 /** Lanes that meet after every round, as `nest` runs them; reports by round and lane. */
