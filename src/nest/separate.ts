@@ -145,9 +145,10 @@ export class Separator {
       if (overlap[k]! > 0) greatest = Math.max(greatest, overlap[k]! * baseWeight[k]!);
     }
     for (let k = 0; k < overlap.length; k++) {
-      const share = (overlap[k]! * baseWeight[k]!) / greatest;
-      if (share > 0) weights[k] = weights[k]! * (1 + GROWTH * Math.max(LEAST, share));
-      else if (weights[k]! > baseWeight[k]!) weights[k] = Math.max(baseWeight[k]!, weights[k]! * DECAY);
+      if (overlap[k]! > 0) {
+        const share = (overlap[k]! * baseWeight[k]!) / greatest;
+        weights[k] = weights[k]! * (1 + GROWTH * Math.max(LEAST, share));
+      } else if (weights[k]! > baseWeight[k]!) weights[k] = Math.max(baseWeight[k]!, weights[k]! * DECAY);
     }
   }
 }

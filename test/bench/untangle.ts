@@ -10,11 +10,12 @@ import { Disturber } from '../../src/nest/disturb.js';
 import { Fields } from '../../src/nest/fields.js';
 import { readInstance } from '../../src/nest/index.js';
 import { Layout } from '../../src/nest/layout.js';
-import { buildTables } from '../../src/nest/pairs.js';
 import { createProblem } from '../../src/nest/problem.js';
 import { Random } from '../../src/nest/random.js';
 import { Separator } from '../../src/nest/separate.js';
 import { boxStart } from '../../src/nest/start.js';
+import { poolsOf } from '../nest/pools.js';
+import { processorSeconds } from './alternatives/race.js';
 import { hashOf, ROOT } from './engine.js';
 import { type InstanceFile, listInstances } from './instances.js';
 import { machineLine } from './report.js';
@@ -75,20 +76,14 @@ function untangle(
   seed: number,
 ): string[] {
   const problem = createProblem(readInstance(JSON.parse(readFileSync(file, 'utf8'))));
-  const building = buildTables(problem, Infinity);
-  let step = building.next();
-  while (!step.done) step = building.next();
-  const layout = new Layout(problem, new Fields(step.value));
+  const layout = new Layout(problem, new Fields(poolsOf(problem)));
   const random = new Random(seed, 0);
   const separator = new Separator(layout, random);
   const disturber = new Disturber(layout, random);
   const start = { ...boxStart(problem), length: (100 * problem.totalArea) / (problem.width * density) };
 
-  const before = process.cpuUsage();
-  const spent = () => {
-    const { user, system } = process.cpuUsage(before);
-    return (user + system) / 1e6;
-  };
+  const before = processorSeconds();
+  const spent = () => processorSeconds() - before;
   let [tried, untangled] = [0, 0];
   while (spent() < seconds) {
     layout.load(start);
