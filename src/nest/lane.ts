@@ -5,28 +5,25 @@ import { Keeper } from './keep.js';
 import { Layout, type Snapshot } from './layout.js';
 import { PACE, type Pace } from './pace.js';
 import type { Problem } from './problem.js';
-import { luby, Progress } from './progress.js';
+import { Progress } from './progress.js';
 import { Random } from './random.js';
 import { type Separation, Separator } from './separate.js';
 
-/** Share of the length that is cut off at first, and when that has failed ever again. */
+/** Share of the length that is cut off at first, when that has failed ever again, and at least once lengths come hard. */
 const SHRINK_MOST = 0.02;
 const SHRINK_LEAST = 0.001;
+const SHRINK_HARD = 0.0002;
 /** Least gain worth having while searching, and most that squeezing looks for, as shares of the length. */
 const GAIN = 1e-4;
 const SQUEEZE = 0.01;
-/** Passes without less overlap after which an untangling gives up: at first, and once lengths come hard. */
+/** Passes without less overlap after which an untangling gives up. */
 const PATIENCE = 100;
-const PATIENCE_HARD = 300;
 /** A layout that gained less than this share of its length in the later half of its work is not worth more. */
 const STALE_GAIN = 0.001;
 /** Share of layouts begun anew that owe nothing to the best one. */
 const WHOLE = 0.5;
-/** Failed layouts of one length that are kept to be disturbed. */
-const POOL = 12;
-/** Failed attempts at one length before another is tried: while the ratio falls, and once lengths come hard. */
+/** Failed attempts at one length, each the disturbed outcome of one before it, until another length is tried. */
 const ATTEMPTS = 3;
-const ATTEMPTS_HARD = 8;
 /** Share of the length cut off while tightening, from first to last (0.05 % to 0.001 % in Gardeyn et al. 2025). */
 const TIGHTEN_FIRST = 0.0008;
 const TIGHTEN_LAST = 0.00001;
@@ -46,8 +43,8 @@ export interface LaneReport {
  * best layout of the other lanes; what it does depends on (problem, seed, lane, what it was told) alone.
  *
  * All lanes shorten the best layout until it gains no more: by ever less, then, once that comes hard, by ratios at
- * random in ever longer series of attempts. Then each scatters a stretch of it, or lays all pieces anew, and shortens
- * what comes of that, until that gains no more: a layout of another build is found more often by beginning
+ * random. Then each scatters a stretch of it, or lays all pieces anew, and shortens what comes of that, until that
+ * gains no more: a layout of another build is found more often by beginning
  * anew than by waiting. Lane 0 goes back to the best one after each, for as long: many pieces and a build that is
  * good already want patience instead.
  *
@@ -77,10 +74,6 @@ export class Lane {
   /** When the last layout was begun anew, and the work that it got. */
   private begunAt = 0;
   private turn = 0;
-  /** The best layout when it was left, and what had been tried on it in vain. */
-  private left: { readonly best: Snapshot; readonly failures: number } | undefined;
-  /** Lengths tried in vain since `own` last grew shorter. */
-  private failures = 0;
   /** Length that is being tried for. */
   private target = Infinity;
   /** By how much the next length to try is shorter than the best. */
@@ -167,7 +160,6 @@ export class Lane {
   private take(layout: Snapshot): void {
     this.own = layout;
     this.ownProgress.add(this.separator.work, layout.length);
-    this.failures = 0;
     if (layout.length < this.best.length) this.takeBest(layout);
   }
 
@@ -189,17 +181,14 @@ export class Lane {
       this.layout.load(own);
       this.disturber.shorten(length);
       const longest = own.length * (1 - GAIN);
-      const patience = this.hard ? PATIENCE_HARD : PATIENCE;
-      const attempts = this.hard ? ATTEMPTS_HARD * luby(++this.failures) : ATTEMPTS;
-      let result = yield* this.separator.run(patience, longest);
-      for (let attempt = 0; !result.separated && attempt < attempts; attempt++) {
+      let result = yield* this.separator.run(PATIENCE, longest);
+      for (let attempt = 0; !result.separated && attempt < ATTEMPTS; attempt++) {
         pool.push(result);
         pool.sort((a, b) => a.overlap - b.overlap);
-        pool.length = Math.min(pool.length, POOL);
         const r = this.random.next();
         this.layout.load(pool[Math.floor(r * r * pool.length)]!.best);
         this.disturber.swap();
-        result = yield* this.separator.run(patience, longest);
+        result = yield* this.separator.run(PATIENCE, longest);
         if (!result.separated && this.isSpent()) break;
       }
       if (result.separated) {
@@ -207,23 +196,27 @@ export class Lane {
         this.layout.load(result.best);
         // Steps that fall well short of what was asked ask for too much.
         if (this.offer(this.separator.squeeze(result.best.length * (1 - SQUEEZE)))) {
-          if (this.own.length > before * (1 - this.ratio / 2))
-            this.ratio = Math.max(SHRINK_LEAST, this.ratio / 2);
+          if (this.own.length > before * (1 - this.ratio / 2)) this.askLess();
           continue;
         }
       }
       if (this.hard || this.ratio <= SHRINK_LEAST) this.askAnything();
-      else this.ratio = Math.max(SHRINK_LEAST, this.ratio / 2);
+      else this.askLess();
     }
+  }
+
+  private askLess(): void {
+    this.ratio = Math.max(SHRINK_LEAST, this.ratio / 2);
   }
 
   /**
    * Lengths come hard: any ratio may be next. To a layout at rest a build that is shorter by a percent comes hardly
-   * less often than one that is shorter by a tenth of it, and little by little it would never be asked for.
+   * less often than one that is shorter by a tenth of it, and little by little it would never be asked for; a
+   * hundredth of it comes oftenest, and may loosen the rest.
    */
   private askAnything(): void {
     this.hard = true;
-    this.ratio = SHRINK_MOST * (SHRINK_LEAST / SHRINK_MOST) ** this.random.next();
+    this.ratio = SHRINK_MOST * (SHRINK_HARD / SHRINK_MOST) ** this.random.next();
   }
 
   /** Whether more work on the layout at hand promises little. Lane 0 gives the best one as much as it gives others. */
@@ -246,10 +239,8 @@ export class Lane {
       this.askAnything();
       this.ownProgress = new Progress(separator.work, best.length);
       this.take(best);
-      if (best === this.left?.best) this.failures = this.left.failures;
       return;
     }
-    if (!this.apart) this.left = { best, failures: this.failures };
     this.apart = true;
     this.hard = false;
     this.ratio = SHRINK_MOST;

@@ -27,13 +27,3 @@ export class Progress {
     return this.steps.at(-1)!.length > then.length * (1 - gain);
   }
 }
-
-/**
- * 1, 1, 2, 1, 1, 2, 4, 1, ... for k = 1, 2, 3, ...: how long to go on, when nothing is known of how long it takes,
- * costs at most a logarithm more than the best rule would (Luby, Sinclair, Zuckerman 1993).
- */
-export function luby(k: number): number {
-  let power = 1;
-  while (2 * power - 1 < k) power *= 2;
-  return k === 2 * power - 1 ? power : luby(k - power + 1);
-}

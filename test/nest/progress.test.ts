@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { luby, Progress } from '../../src/nest/progress.js';
+import { Progress } from '../../src/nest/progress.js';
 
 describe('progress', () => {
   it('is not stale before the least work, whatever it gained', () => {
@@ -17,13 +17,5 @@ describe('progress', () => {
     expect(progress.isStale(100, 0.012, 10)).toBe(true);
     // At 140 the half is at 95, after the last gain.
     expect(progress.isStale(140, 0.01, 10)).toBe(true);
-  });
-});
-
-describe('the universal series', () => {
-  it('doubles each time its past has been repeated', () => {
-    expect(Array.from({ length: 15 }, (_, k) => luby(k + 1))).toEqual([
-      1, 1, 2, 1, 1, 2, 4, 1, 1, 2, 1, 1, 2, 4, 8,
-    ]);
   });
 });
