@@ -44,9 +44,8 @@ export interface LaneReport {
  *
  * All lanes shorten the best layout until it gains no more: by ever less, then, once that comes hard, by ratios at
  * random. Then each scatters a stretch of it, or lays all pieces anew, and shortens what comes of that, until that
- * gains no more: a layout of another build is found more often by beginning
- * anew than by waiting. Lane 0 goes back to the best one after each, for as long: many pieces and a build that is
- * good already want patience instead.
+ * gains no more: a layout of another build is found more often by beginning anew than by waiting. Lane 0 goes back to
+ * the best one after each, for as long: many pieces and a build that is good already want patience instead.
  *
  * Shortening is that of Gardeyn, Vanden Berghe, Wauters 2025: cut, shift, untangle; of what stays tangled disturb
  * one, the better the likelier, and try again.
@@ -212,7 +211,7 @@ export class Lane {
   /**
    * Lengths come hard: any ratio may be next. To a layout at rest a build that is shorter by a percent comes hardly
    * less often than one that is shorter by a tenth of it, and little by little it would never be asked for; a
-   * hundredth of it comes oftenest, and may loosen the rest.
+   * fiftieth of it comes oftenest.
    */
   private askAnything(): void {
     this.hard = true;
