@@ -42,10 +42,12 @@ export interface LaneReport {
  * One search among several. It works in rounds of a fixed amount of work and is told between rounds of the
  * best layout of the other lanes; what it does depends on (problem, seed, lane, what it was told) alone.
  *
- * All lanes shorten the best layout until it gains no more: by ever less, then, once that comes hard, by ratios at
- * random. Then each scatters a stretch of it, or lays all pieces anew, and shortens what comes of that, until that
- * gains no more: a layout of another build is found more often by beginning anew than by waiting. Lane 0 goes back to
- * the best one after each, for as long: many pieces and a build that is good already want patience instead.
+ * Each lane begins on its own, so that a run rests on as many beginnings as it has lanes, and shortens its layout until
+ * it gains no more: by ever less, then, once that comes hard, by ratios at random. Then all shorten the best layout
+ * in the same way. When that stands still each scatters a stretch of it, or lays all pieces anew, and shortens what
+ * comes of that, until that gains no more: a layout of another build is found more often by beginning anew than by
+ * waiting. Lane 0 goes back to the best one after each, for as long: many pieces and a build that is good already want
+ * patience instead.
  *
  * Shortening is that of Gardeyn, Vanden Berghe, Wauters 2025: cut, shift, untangle; of what stays tangled disturb
  * one, the better the likelier, and try again.
@@ -65,8 +67,8 @@ export class Lane {
   private own: Snapshot;
   private ownProgress: Progress;
   private bestProgress: Progress;
-  /** Whether `own` was begun anew. */
-  private apart = false;
+  /** Whether `own` goes its own way: the first layout, and any that was begun anew. */
+  private apart = true;
   private readonly pace: Pace;
   /** Layouts begun anew so far. */
   private begun = 0;

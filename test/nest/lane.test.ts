@@ -36,16 +36,16 @@ function together(lanes: number, rounds: number, searching: number, seed = 3): L
 }
 
 describe('lanes that part', () => {
-  const reports = together(2, 120, 100);
+  const reports = together(2, 240, 220);
 
   it('begin anew, lane 0 later than the others, and not while tightening', () => {
     const begun = (round: number) => reports[round]!.map((report) => report.begun);
     const first = [0, 1].map((lane) => reports.findIndex((round) => round[lane]!.begun > 0));
     expect(first[1]).toBeGreaterThan(0);
     expect(first[0]).toBeGreaterThan(first[1]!);
-    expect(begun(99)[0]).toBeGreaterThan(0);
-    expect(begun(99)[1]).toBeGreaterThan(begun(99)[0]!);
-    expect(begun(119)).toEqual(begun(100));
+    expect(begun(219)[0]).toBeGreaterThan(0);
+    expect(begun(219)[1]).toBeGreaterThan(begun(219)[0]!);
+    expect(begun(239)).toEqual(begun(220));
   });
 
   it('never lose the best layout, and every best one is without fault', () => {
@@ -68,10 +68,10 @@ describe('lanes that part', () => {
   it('go the same way again', () => {
     const plain = (all: LaneReport[][]) =>
       all.map((round) => round.map(({ best, moves, work, begun }) => [best.length, moves, work, begun]));
-    expect(plain(together(2, 120, 100))).toEqual(plain(reports));
+    expect(plain(together(2, 240, 220))).toEqual(plain(reports));
   });
 
   it('alone, lane 0 parts too', () => {
-    expect(together(1, 160, 160).at(-1)![0]!.begun).toBeGreaterThan(0);
+    expect(together(1, 400, 400).at(-1)![0]!.begun).toBeGreaterThan(0);
   });
 });
