@@ -28,6 +28,9 @@ const ATTEMPTS = 3;
 const TIGHTEN_FIRST = 0.0008;
 const TIGHTEN_LAST = 0.00001;
 const TIGHTEN_PATIENCE = 60;
+/** Steps of pressing a layout, as shares of its length, from first to last. */
+const PRESS_FIRST = 0.002;
+const PRESS_LAST = 2e-6;
 
 export interface LaneReport {
   readonly best: Snapshot;
@@ -260,6 +263,8 @@ export class Lane {
 
   private *tighten(): Generator<void, void, void> {
     this.own = this.best;
+    // The lanes would all press it in the same way.
+    if (this.lane === 0) yield* this.press();
     for (;;) {
       const done = this.tightening ?? 0;
       const ratio = TIGHTEN_FIRST + (TIGHTEN_LAST - TIGHTEN_FIRST) * done;
@@ -268,8 +273,18 @@ export class Lane {
       const result = yield* this.separator.run(TIGHTEN_PATIENCE, this.best.length * (1 - 1e-6));
       if (result.separated) {
         this.layout.load(result.best);
-        this.offer(this.separator.squeeze(result.best.length * (1 - ratio)));
+        if (this.offer(this.separator.squeeze(result.best.length * (1 - ratio)))) yield* this.press();
       }
+      yield;
+    }
+  }
+
+  /** Shortens the layout at hand, its pieces keeping their neighbours, until pushing them all at once gains no more. */
+  private *press(): Generator<void, void, void> {
+    for (let step = PRESS_FIRST; step >= PRESS_LAST; ) {
+      this.layout.load(this.own);
+      const shortest = Math.max(this.problem.lengthBound, this.own.length * (1 - step));
+      if (!this.offer(this.separator.press(shortest))) step /= 2;
       yield;
     }
   }

@@ -9,10 +9,11 @@ const SEEDS = 5;
 const SLACK = 1;
 /** Nodes of the map below this, in cells, are free. */
 const FREE = 1e-12;
-/** How far along the strip a move mostly looks, in strip widths to either side of where the piece stands. */
+/**
+ * How far along the strip a move mostly looks, in mean sizes of a piece (square roots of their areas) to either side of
+ * where the piece stands. Looking less far costs less, and tears apart less of what lies well.
+ */
 const WINDOW = 1.5;
-/** Strips up to this many widths long are always looked at as a whole: at 8 a window gained nothing, at 16 much. */
-const LONG = 10;
 const EVERYWHERE = [-Infinity, Infinity] as const;
 /** Steps of the pattern search, in cells: first, end for the best minimum, end for the place that is taken. */
 const STEP_FIRST = 0.5;
@@ -23,7 +24,7 @@ const MARGIN = 3;
 
 /**
  * Moves one piece to where it overlaps least, counted by the pairs' weights: the lowest minima of its map
- * over the whole strip in every allowed way of laying it, then a pattern search (Hooke and Jeeves 1961, in random
+ * over the strip or a window of it in every allowed way of laying it, then a pattern search (Hooke and Jeeves 1961, in random
  * directions) on exact depths from the best of them. Many moves are worth more than thorough ones: few minima are
  * looked at, one is refined.
  */
@@ -34,6 +35,8 @@ export class Mover {
   private readonly layout: Layout;
   private readonly weights: Float64Array;
   private readonly random: Random;
+  /** How far a windowed move looks. */
+  private readonly reach: number;
 
   private readonly seedKey = new Float64Array(SEEDS);
   private readonly seedX = new Float64Array(SEEDS);
@@ -50,11 +53,13 @@ export class Mover {
     this.weights = weights;
     this.random = random;
     this.near = createNear(layout.fields, layout.count);
+    const { totalArea, pieces } = layout.problem;
+    this.reach = WINDOW * Math.sqrt(totalArea / pieces);
   }
 
   /** Work done so far, about in nanoseconds; the same on every machine. */
   get work(): number {
-    return 0.5 * this.map.work + 40 * this.evaluations;
+    return 0.25 * this.map.work + 40 * this.evaluations;
   }
 
   /** Weighted depth of copy i where it stands. */
@@ -133,17 +138,12 @@ export class Mover {
     return true;
   }
 
-  /**
-   * Where the box of copy i may begin. In a strip much longer than the window a move seldom looks all along it, so
-   * that its cost does not grow with the strip.
-   */
+  /** Where the box of copy i may begin: mostly in a window, but the oftener anywhere the less of the strip that leaves out. */
   private window(i: number): readonly [first: number, last: number] {
-    const { layout } = this;
-    const { width, variants } = layout.problem;
-    const wide = 2 * WINDOW * width;
-    if (layout.length <= LONG * width || this.random.next() * layout.length < wide) return EVERYWHERE;
-    const at = layout.x[i]! + variants[layout.variant[i]!]!.minX;
-    return [at - wide / 2, at + wide / 2];
+    const { layout, reach } = this;
+    if (this.random.next() * layout.length < 2 * reach) return EVERYWHERE;
+    const at = layout.x[i]! + layout.problem.variants[layout.variant[i]!]!.minX;
+    return [at - reach, at + reach];
   }
 
   /** Keeps the lowest local minima below `limit` among the map's nodes; among free nodes, random ones. */

@@ -9,6 +9,6 @@ export interface Pace {
   readonly own: number;
 }
 
-const ROUND = 60e6;
+const ROUND = 50e6;
 
 export const PACE: Pace = { round: ROUND, bestFirst: 200 * ROUND, best: 100 * ROUND, own: 150 * ROUND };

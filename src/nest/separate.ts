@@ -9,11 +9,15 @@ const GROWTH = 0.8;
 const LEAST = 0.2;
 /** Weight of a pair that does not overlap falls by this factor, down to its base. */
 const DECAY = 0.9;
+/** Work of a look at a pair in joint pushing. */
+export const LOOK_WORK = 80;
 const PASSES_PER_RELAXATION = 5;
 /** A longer strip is tried when the overlap left is below this many times the length to be had. */
 const GROWABLE = 2;
 const SQUEEZE_TRIALS = 12;
 const SQUEEZE_SWEEPS = 100;
+/** Pushes travel slowly from piece to piece: long rows want many sweeps. */
+const PRESS_SWEEPS = 2000;
 
 export interface Separation {
   readonly separated: boolean;
@@ -76,7 +80,7 @@ export class Separator {
         }
       }
       this.passes++;
-      this.addWork(4 * layout.count * layout.count);
+      this.addWork(15 * layout.count * layout.count);
       idle++;
       if (now < overlap) {
         if (now < 0.98 * overlap) idle = 0;
@@ -118,23 +122,32 @@ export class Separator {
     const { layout } = this;
     const saved = layout.save();
     const { best, looked } = squeeze(layout, saved.length, longest, 0, SQUEEZE_SWEEPS);
-    this.addWork(30 * looked);
+    this.addWork(LOOK_WORK * looked);
     if (best) return true;
     layout.load(saved);
     return false;
   }
 
-  /** Shortens the layout, which has no overlap, as far as joint pushing brings it. */
+  /** Shortens the layout, which has no overlap, as far as joint pushing in a few sweeps brings it. */
   squeeze(shortest: number): Snapshot {
+    return this.push(shortest, SQUEEZE_TRIALS, SQUEEZE_SWEEPS);
+  }
+
+  /** Shortens the layout, which has no overlap, to `shortest` if joint pushing in many sweeps brings it there. */
+  press(shortest: number): Snapshot {
+    return this.push(shortest, 1, PRESS_SWEEPS);
+  }
+
+  private push(shortest: number, trials: number, sweeps: number): Snapshot {
     const { layout } = this;
     const before = layout.save();
-    const { best, looked } = squeeze(layout, shortest, before.length, SQUEEZE_TRIALS, SQUEEZE_SWEEPS);
-    this.addWork(30 * looked);
+    const { best, looked } = squeeze(layout, shortest, before.length, trials, sweeps);
+    this.addWork(LOOK_WORK * looked);
     return best ?? before;
   }
 
   private relax(): void {
-    this.addWork(30 * relax(this.layout) + 30 * this.layout.count * this.layout.count);
+    this.addWork(LOOK_WORK * relax(this.layout) + 10 * this.layout.count * this.layout.count);
   }
 
   private learn(): void {

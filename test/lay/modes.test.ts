@@ -231,7 +231,7 @@ describe('either hand', () => {
           ratio: { M: 2 },
           options: LAY,
         },
-        { iterations: 4, threads: 0 },
+        { iterations: 8, threads: 0 },
       );
     const single = await laid('single');
     expect(single.pieces.filter((p) => p.mirrored)).toHaveLength(2);

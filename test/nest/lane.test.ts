@@ -7,8 +7,8 @@ import { PACE, type Pace } from '../../src/nest/pace.js';
 import { toPlacements } from '../../src/nest/placements.js';
 import { createProblem } from '../../src/nest/problem.js';
 import { boxStart } from '../../src/nest/start.js';
-import { mixedPools } from './pools.js';
-import { mixed, worstOverlapOnGrid } from './shapes.js';
+import { mixedPools, poolsOf } from './pools.js';
+import { item, mixed, rectangle, worstOverlapOnGrid } from './shapes.js';
 
 vi.setConfig({ testTimeout: 60_000 });
 
@@ -38,11 +38,8 @@ function together(lanes: number, rounds: number, searching: number, seed = 3): L
 describe('lanes that part', () => {
   const reports = together(2, 240, 220);
 
-  it('begin anew, lane 0 later than the others, and not while tightening', () => {
+  it('begin anew, lane 0 less often than the others, and not while tightening', () => {
     const begun = (round: number) => reports[round]!.map((report) => report.begun);
-    const first = [0, 1].map((lane) => reports.findIndex((round) => round[lane]!.begun > 0));
-    expect(first[1]).toBeGreaterThan(0);
-    expect(first[0]).toBeGreaterThan(first[1]!);
     expect(begun(219)[0]).toBeGreaterThan(0);
     expect(begun(219)[1]).toBeGreaterThan(begun(219)[0]!);
     expect(begun(239)).toEqual(begun(220));
@@ -73,5 +70,27 @@ describe('lanes that part', () => {
 
   it('alone, lane 0 parts too', () => {
     expect(together(1, 400, 400).at(-1)![0]!.begun).toBeGreaterThan(0);
+  });
+});
+
+describe('tightening', () => {
+  it('closes what little room lies between many pieces in a row', () => {
+    const count = 101;
+    const bars = createProblem({
+      name: 'bars',
+      stripWidth: 10,
+      items: [item('bar', rectangle(2, 10), count, { rotations: [0] })],
+    });
+    // Neighbours are far apart in the order of pieces, so that no sweep through the pairs carries a push along the row.
+    const loose: Snapshot = {
+      length: 2.01 * count,
+      x: Float64Array.from({ length: count }, (_, i) => 2.01 * ((37 * i) % count)),
+      y: new Float64Array(count),
+      variant: new Int32Array(count),
+    };
+    const lane = new Lane(bars, new Fields(poolsOf(bars)), 1, 0, loose);
+    for (let round = 0; round < 20; round++) lane.round(lane.best, 0);
+    expect(verify(bars.instance, toPlacements(bars, lane.best)).ok).toBe(true);
+    expect(lane.best.length).toBeLessThan(2.0001 * count);
   });
 });
