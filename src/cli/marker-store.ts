@@ -3,7 +3,7 @@ import { readFile } from 'node:fs/promises';
 import { join } from 'node:path';
 import { InputError } from '../errors.js';
 import { writeFileAtomic } from '../exchange/index.js';
-import { assertVerified, type Marker, type MarkerSpec, planMarker } from '../lay/index.js';
+import { assertVerified, type Marker, type MarkerSpec, planMarker, sizesOf } from '../lay/index.js';
 
 /** Markers that were laid before, found by what they hold and how they were searched. */
 export interface MarkerStore {
@@ -25,9 +25,11 @@ export function markerStore(folder?: string): MarkerStore {
     find: async (spec, search) => {
       const key = keyOf(spec, search);
       const known = memory.get(key) ?? (folder === undefined ? undefined : await read(path(key), spec));
+      if (!known) return undefined;
       // Names, prices and stamps are those of now.
       const { name, style, fabric, options, stamp } = spec;
-      return known && { ...known, name, style, fabric, options, ...(stamp === undefined ? {} : { stamp }) };
+      const now = { name, style, fabric, options, sizes: sizesOf(spec.pieces) };
+      return { ...known, ...now, ...(stamp === undefined ? {} : { stamp }) };
     },
     keep: async (spec, search, marker) => {
       // What a failure cut short is worth searching for again.

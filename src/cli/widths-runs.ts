@@ -8,6 +8,7 @@ import {
   layMarker,
   type Marker,
   type MarkerSpec,
+  sizesOf,
   spreadOf,
   type WidthRun,
 } from '../lay/index.js';
@@ -174,6 +175,7 @@ function figures(spec: MarkerSpec, kept: Kept): Omit<WidthRun, 'seed'> {
     fabric,
     options,
     ratio,
+    sizes: sizesOf(spec.pieces),
     width,
     length: kept.length,
     pieces: [],

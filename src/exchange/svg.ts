@@ -36,7 +36,7 @@ export function markerSvg(marker: Marker): string {
     maxY: marker.width + MARGIN + head,
   };
   const sheet = new SvgSheet(box, aboutMarker(marker));
-  const look = paletteFor(Object.keys(marker.ratio));
+  const look = paletteFor(marker.sizes);
   sheet.shapes([fabricEdge(marker), ...zoneShapes(marker)]);
   for (const placed of marker.pieces) {
     sheet.group(nameOf(placed), () => {
@@ -58,7 +58,7 @@ export function markerPictureSvg(marker: Marker): string {
   const dot = picture.width / PICTURE_DOTS;
   const box: Box = { minX: -6 * dot, minY: 0, maxX: picture.width + 6 * dot, maxY: picture.height + 6 * dot };
   const sheet = new SvgSheet(box, aboutMarker(marker), penScaleFor(box));
-  const look = paletteFor(Object.keys(marker.ratio));
+  const look = paletteFor(marker.sizes);
   const size = { max: 15 * dot, min: 8 * dot };
   for (const row of picture.rows) {
     const [left, bottom] = add([row.from, 0], row.by);

@@ -21,6 +21,9 @@ export interface Demand {
   readonly garments: readonly string[];
 }
 
+/** The sizes of a style's pieces, in the order in which they come. */
+export const sizesOf = (pieces: readonly CutPiece[]): string[] => [...new Set(pieces.map((p) => p.size))];
+
 export interface MarkerDemand {
   readonly demands: readonly Demand[];
   /** Cut beyond what the garments need. */

@@ -1,5 +1,5 @@
 export { consumption, type Ply, plyConsumption } from './consumption.js';
-export { boundGarments, type Demand, type MarkerDemand, markerDemand } from './counts.js';
+export { boundGarments, type Demand, type MarkerDemand, markerDemand, sizesOf } from './counts.js';
 export { clothZones, type FlawsPart, flawsSchema } from './flaws.js';
 export { toMarker, walesAlong } from './frame.js';
 export { assignGarments } from './garments.js';

@@ -2,7 +2,7 @@ import { CheckError, InputError } from '../errors.js';
 import type { CutPiece } from '../finish/types.js';
 import { area, bounds } from '../geometry/polygon.js';
 import { type NestInstance, type NestOptions, nest, type Placement, verify } from '../nest/index.js';
-import { type Demand, markerDemand } from './counts.js';
+import { type Demand, markerDemand, sizesOf } from './counts.js';
 import { assertFits, assertSpans } from './fits.js';
 import { clothZones, type FlawsPart } from './flaws.js';
 import { assignGarments } from './garments.js';
@@ -75,6 +75,7 @@ export async function layMarker(spec: MarkerSpec, search: NestOptions = {}): Pro
     fabric,
     options,
     ratio: spec.ratio,
+    sizes: sizesOf(spec.pieces),
     width: frame.width,
     length,
     pieces: placed,

@@ -110,6 +110,8 @@ export interface Marker {
   readonly options: LayOptions;
   /** Garments per size. */
   readonly ratio: Readonly<Record<string, number>>;
+  /** All sizes of the style in its order, laid here or not: by it a size looks the same in every picture. */
+  readonly sizes: readonly string[];
   /** Width of the laid cloth: half the usable width where it is folded. */
   readonly width: number;
   readonly length: number;

@@ -3,6 +3,7 @@ import { InputError, suggest } from '../errors.js';
 import { friendlyErrors, tellingIssue } from '../fields.js';
 import type { CutPiece } from '../finish/types.js';
 import { area, bounds } from '../geometry/polygon.js';
+import { sizesOf } from '../lay/counts.js';
 import { halfOf } from '../lay/halves.js';
 import { laidOutline } from '../lay/outline.js';
 import { type Fabric, LAY_MODES, type Marker, type PlacedPiece } from '../lay/types.js';
@@ -193,6 +194,7 @@ export function markerFrom(
   return {
     ...rest,
     style: style.name,
+    sizes: sizesOf(style.pieces),
     fabric: {
       ...cloth,
       usableWidth,

@@ -40,7 +40,7 @@ function fitMarker(marker: Marker, room: { width: number; height: number }): Fit
   const scale = Math.min(room.width / picture.width, most / picture.height);
   // A row alone has no note below it, and needs no room for one.
   const low = count === 1 ? -picture.rows[0]!.by[1] * scale : 0;
-  const look = paletteFor(Object.keys(marker.ratio));
+  const look = paletteFor(marker.sizes);
   const size = { max: 3 / scale, min: 1.3 / scale };
   const draw = (content: Content, corner: Vec): void => {
     drawSizeKey(content, marker, corner, room.width);

@@ -55,8 +55,7 @@ export function garmentsOf(marker: Marker): GarmentPlace[] {
     row.placed.push(placed);
     rows.set(garment, row);
   }
-  const sizes = Object.keys(marker.ratio);
-  const sizeOf = ({ placed }: GarmentPlace) => sizes.indexOf(placed[0]!.piece.size);
+  const sizeOf = ({ placed }: GarmentPlace) => marker.sizes.indexOf(placed[0]!.piece.size);
   return [...rows.values()].sort(
     (a, b) => sizeOf(a) - sizeOf(b) || a.garment.localeCompare(b.garment, 'en', { numeric: true }),
   );

@@ -3,7 +3,7 @@ import type { Marker } from '../lay/types.js';
 
 /** The sizes of a marker with the fill that they have in its picture. */
 export function sizesIn(marker: Marker): { size: string; count: number; tint: string }[] {
-  const look = paletteFor(Object.keys(marker.ratio));
+  const look = paletteFor(marker.sizes);
   return Object.entries(marker.ratio)
     .filter(([, count]) => count > 0)
     .map(([size, count]) => ({ size, count, tint: look(size).tint }));

@@ -53,6 +53,7 @@ function rows({ style: demo, developed }, count) {
     fabric,
     options: { gap: GAP, sideMargin: 0, endMargin: 0, endAllowance: 20 },
     ratio,
+    sizes: Object.keys(ratio),
     width: fabric.usableWidth,
     length,
     pieces,

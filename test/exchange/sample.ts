@@ -161,6 +161,7 @@ export function sampleMarker(options: { repeats?: number; over?: Partial<Marker>
     fabric: TERRY,
     options: { gap, sideMargin: 15, endMargin: 15, endAllowance: 20 },
     ratio: { S: repeats, M: 2 * repeats },
+    sizes: ['S', 'M'],
     width: 1650,
     length,
     pieces,

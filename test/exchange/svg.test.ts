@@ -3,6 +3,7 @@ import { OKABE_ITO, paletteFor } from '../../src/exchange/palette.js';
 import { markerPictureSvg, markerSvg, piecesSvg, sizeNestSvg } from '../../src/exchange/svg.js';
 import { area } from '../../src/geometry/polygon.js';
 import { toMarker } from '../../src/lay/frame.js';
+import { sizesIn } from '../../src/report/size-key.js';
 import { sampleRange } from '../report/sample.js';
 import { basePieces, sampleMarker } from './sample.js';
 import { hasPython, needing, PYTHON, run, withFile } from './tools.js';
@@ -52,6 +53,21 @@ describe('a marker as SVG', () => {
     expect(fills).toHaveLength(12);
     expect([bySize('S').size, bySize('M').size]).toEqual([1, 1]);
     expect(bySize('S')).not.toEqual(bySize('M'));
+  });
+
+  it('fills a size alike whichever sizes lie beside it', () => {
+    const fillsOf = (svg: string) => new Set(svg.match(/fill="#(?!000000)\w+"/g));
+    const { pieces } = marker;
+    const own = { pieces: pieces.filter((p) => p.piece.size === 'M'), ratio: { M: 2 } };
+    for (const draw of [markerSvg, markerPictureSvg]) {
+      const [both, alone] = [marker, { ...marker, ...own }].map((m) => fillsOf(draw(m)));
+      expect([...alone!].every((fill) => both!.has(fill))).toBe(true);
+      expect(alone).not.toEqual(
+        fillsOf(draw({ ...marker, pieces: pieces.filter((p) => p.piece.size === 'S') })),
+      );
+    }
+    const key = sizesIn(marker).find(({ size }) => size === 'M')!.tint;
+    expect(sizesIn({ ...marker, ...own })).toEqual([{ size: 'M', count: 2, tint: key }]);
   });
 
   it('shows the stamp', () => {

@@ -39,6 +39,7 @@ function markerOf(options: {
     fabric,
     options: { ...LAY, endAllowance: options.endAllowance ?? 20 },
     ratio: Object.fromEntries(Object.keys(sides).map((size) => [size, 1])),
+    sizes: Object.keys(sides),
     width: fabric.mode === 'folded' ? fabric.usableWidth / 2 : fabric.usableWidth,
     length: options.length ?? 3000,
     pieces,

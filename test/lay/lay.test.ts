@@ -184,6 +184,7 @@ describe('consumption', () => {
     fabric: { ...FABRIC, ...over },
     options: { ...LAY, endAllowance },
     ratio: { M: 2, L: 1 },
+    sizes: ['M', 'L'],
     width: over.usableWidth ?? FABRIC.usableWidth,
     length,
     spread: spreadOf(FABRIC),

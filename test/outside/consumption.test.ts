@@ -38,6 +38,7 @@ function plainPly(length: number, width: number, gramsPerSquareMetre: number, pi
     fabric,
     options: { ...LAY, endAllowance: 0 },
     ratio: { M: pieces },
+    sizes: ['M'],
     width,
     length,
     pieces: [

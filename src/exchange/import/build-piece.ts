@@ -72,7 +72,7 @@ export function buildPiece(found: FoundPiece, options: BuildOptions): BuiltPiece
     notches: notchesOf(piece, named.edges, fold, notes),
     ...(piece.internals.length > 0 ? { internals: piece.internals } : {}),
     counts,
-    fabric: found.fabric ?? 'self',
+    fabric: fabricOf(found, notes),
   };
   // The traced fold lies a hair beside the leftmost point: a half starts at x = 0.
   const shift = fold === undefined || options.inPlace ? 0 : -start(built.edges[foldAt(built)]!.path)[0];
@@ -113,11 +113,38 @@ function foldHint(piece: FoundPiece): string[] {
 /** Whether a piece is one that usually lies on the fold. */
 export const isBody = (name: string): boolean => name === 'front' || name === 'back';
 
-/** `cut 2`, `x2`, `2 x`, `1 pair`: how many opened pieces one garment takes, read from the texts on a piece. */
+/** How often a text says that its piece is cut: `cut 2`, `x2`, `2 x`; `1 pair`. */
+const HOW_OFTEN = /\b(?:cut|x)\s*(\d{1,2})\b|\b(\d{1,2})\s*x\b/i;
+const IN_PAIRS = /\b(?:(\d{1,2})\s+)?pairs?\b|\bmirrored\b/i;
+
+/** What pattern makers write for the cloth that a piece is cut from (common practice, no source), and its fabric here. */
+const CLOTHS: readonly (readonly [written: RegExp, fabric: string])[] = [
+  [/\brib(?:bing)?\b/i, 'rib'],
+  [/\b(?:pocket )?lining\b/i, 'lining'],
+  [/\b(?:interfacing|interlining|fusing|fusible)\b/i, 'interfacing'],
+  [/\bcontrast\b/i, 'contrast'],
+  [/\b(?:self|shell|main)(?: fabric)?\b/i, 'self'],
+];
+
+/** `cut 1, rib`: the cloth, read from the texts that say how often a piece is cut; a name such as `rib` says nothing. */
+function fabricOf(found: FoundPiece, notes: string[]): string {
+  if (found.fabric !== undefined) return found.fabric;
+  for (const { text } of found.texts) {
+    if (!HOW_OFTEN.test(text) && !IN_PAIRS.test(text)) continue;
+    const cloth = CLOTHS.find(([written]) => written.test(text));
+    if (!cloth) continue;
+    if (cloth[1] !== 'self')
+      notes.push(`'${text.slice(0, 40)}' is read as cut from the fabric '${cloth[1]}'`);
+    return cloth[1];
+  }
+  return 'self';
+}
+
+/** How many opened pieces one garment takes, read from the texts on a piece. */
 function countsOf(found: FoundPiece, onFold: boolean, notes: string[]): Counts {
   for (const { text } of found.texts) {
-    const match = /\b(?:cut|x)\s*(\d{1,2})\b|\b(\d{1,2})\s*x\b/i.exec(text);
-    const pair = /\b(?:(\d{1,2})\s+)?pairs?\b|\bmirrored\b/i.exec(text);
+    const match = HOW_OFTEN.exec(text);
+    const pair = IN_PAIRS.exec(text);
     if (!match && !pair) continue;
     const count = Number(match?.[1] ?? match?.[2] ?? 2);
     const pairs = pair ? Number(pair[1] ?? 1) : 0;

@@ -61,7 +61,7 @@ function drawPicture(
   const picture = rowPicture(marker, count);
   const scale = Math.min(across / picture.width, down / picture.height);
   const place: Vec = [room.minX, room.maxY - picture.height * scale];
-  const look = paletteFor(Object.keys(marker.ratio));
+  const look = paletteFor(marker.sizes);
   const size = { max: 3.2 / scale, min: 1.3 / scale };
   const letters: Shape[] = [];
   for (const row of picture.rows) {
@@ -92,7 +92,7 @@ function drawPicture(
 
 function drawKey(content: Content, marker: Marker, at: Vec, width: number): number {
   const sizes = Object.entries(marker.ratio).filter(([, garments]) => garments > 0);
-  const look = paletteFor(Object.keys(marker.ratio));
+  const look = paletteFor(marker.sizes);
   const step = Math.min(40, width / Math.max(sizes.length, 1));
   sizes.forEach(([size, garments], i) => {
     const [x, y] = [at[0] + i * step, at[1]];

@@ -115,6 +115,26 @@ describe('findPieces', () => {
     ]);
   });
 
+  it.each([
+    ['cut 1, rib', 'rib'],
+    ['CUT 2 LINING', 'lining'],
+    ['1 pair interfacing', 'interfacing'],
+    ['2 x contrast', 'contrast'],
+    ['cut 1 self', 'self'],
+    ['cut 1', 'self'],
+    // The name of a piece, and a rib that is none.
+    ['Rib band', 'self'],
+    ['cut 1 ribbon', 'self'],
+  ])("takes the cloth from '%s': %s", (text, fabric) => {
+    const band = '<rect x="0" y="0" width="300" height="120"/>';
+    const { pattern, pieces } = imported(
+      `${band}<text x="20" y="40">Cuff</text><text x="20" y="60">${text}</text>`,
+    );
+    expect(pattern.pieces.map((p) => p.fabric)).toEqual([fabric]);
+    const said = pieces[0]!.notes.some((note) => note.endsWith(`cut from the fabric '${fabric}'`));
+    expect(said).toBe(fabric !== 'self');
+  });
+
   it('takes corners where texts name them all, and a waist between two of them', () => {
     const names: [string, number, number][] = [
       ['center hem', 104, 696],
