@@ -12,6 +12,7 @@ export interface LaneHost {
   /** Builds the tables; `onProgress` is called now and then. */
   prepare(onProgress: () => void): Promise<void>;
   start(seed: number, lanes: number, start: Snapshot): Promise<void>;
+  /** May be asked for again before it has ended: rounds follow one another, each lane going on as soon as it can. */
   round(best: Snapshot, tightening: number | undefined): Promise<LaneReport[]>;
   close(): Promise<void>;
 }
@@ -43,6 +44,7 @@ class LocalHost implements LaneHost {
   private readonly signal: AbortSignal;
   private fields: Fields | undefined;
   private lanes: Lane[] = [];
+  private last: Promise<LaneReport[]> = Promise.resolve([]);
 
   constructor(problem: Problem, signal: AbortSignal) {
     this.problem = problem;
@@ -66,7 +68,13 @@ class LocalHost implements LaneHost {
     );
   }
 
-  async round(best: Snapshot, tightening: number | undefined): Promise<LaneReport[]> {
+  round(best: Snapshot, tightening: number | undefined): Promise<LaneReport[]> {
+    const round = this.last.then(() => this.runRound(best, tightening));
+    this.last = round.catch(() => []);
+    return round;
+  }
+
+  private async runRound(best: Snapshot, tightening: number | undefined): Promise<LaneReport[]> {
     const reports: LaneReport[] = [];
     for (const lane of this.lanes) {
       await this.breathe();

@@ -1,6 +1,6 @@
 import type { Layout, Snapshot } from './layout.js';
 import { relax } from './relax.js';
-import { LOOK_WORK, type Separator } from './separate.js';
+import type { Separator } from './separate.js';
 import { Settler } from './settle.js';
 
 /** Work of settling a layout, per piece. */
@@ -38,7 +38,7 @@ export class Keeper {
     for (const slack of LOOSENING) {
       layout.load(candidate);
       layout.length = candidate.length * (1 + slack);
-      separator.addWork(LOOK_WORK * relax(layout, LOOSENING_SWEEPS, LOOSE_DISTANCE * layout.problem.width));
+      separator.addLooks(relax(layout, LOOSENING_SWEEPS, LOOSE_DISTANCE * layout.problem.width));
       const settled = layout.total() === 0 ? settler.settle(layout, layout.save()) : undefined;
       if (settled) return settled;
     }

@@ -80,7 +80,7 @@ export class Lane {
   private turn = 0;
   /** Length that is being tried for. */
   private target = Infinity;
-  /** By how much the next length to try is shorter than the best. */
+  /** By how much the next length to try is shorter than the layout at hand. */
   private ratio = SHRINK_MOST;
   /** Whether the least ratio has failed since the layout at hand was begun. */
   private hard = false;

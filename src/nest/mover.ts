@@ -36,7 +36,7 @@ export class Mover {
   private readonly weights: Float64Array;
   private readonly random: Random;
   /** How far a windowed move looks. */
-  private readonly reach: number;
+  private readonly sight: number;
 
   private readonly seedKey = new Float64Array(SEEDS);
   private readonly seedX = new Float64Array(SEEDS);
@@ -54,7 +54,7 @@ export class Mover {
     this.random = random;
     this.near = createNear(layout.fields, layout.count);
     const { totalArea, pieces } = layout.problem;
-    this.reach = WINDOW * Math.sqrt(totalArea / pieces);
+    this.sight = WINDOW * Math.sqrt(totalArea / pieces);
   }
 
   /** Work done so far, about in nanoseconds; the same on every machine. */
@@ -140,10 +140,10 @@ export class Mover {
 
   /** Where the box of copy i may begin: mostly in a window, but the oftener anywhere the less of the strip that leaves out. */
   private window(i: number): readonly [first: number, last: number] {
-    const { layout, reach } = this;
-    if (this.random.next() * layout.length < 2 * reach) return EVERYWHERE;
+    const { layout, sight } = this;
+    if (this.random.next() * layout.length < 2 * sight) return EVERYWHERE;
     const at = layout.x[i]! + layout.problem.variants[layout.variant[i]!]!.minX;
-    return [at - reach, at + reach];
+    return [at - sight, at + sight];
   }
 
   /** Keeps the lowest local minima below `limit` among the map's nodes; among free nodes, random ones. */

@@ -1,6 +1,7 @@
 import { InputError } from '../errors.js';
 import { checkGiven } from './check.js';
 import { createHost, type LaneHost } from './host.js';
+import type { LaneReport } from './lane.js';
 import type { Snapshot } from './layout.js';
 import { fromPlacements, toPlacements } from './placements.js';
 import { createProblem, type Problem } from './problem.js';
@@ -29,8 +30,8 @@ function searchRounds(total: number): number {
 const OVERRUN = 1.1;
 
 /**
- * Packs an instance into a short strip. Several independent searches (lanes) run side by side and meet after
- * every round of a fixed amount of work, so that seed, lanes and number of rounds decide the result, not
+ * Packs an instance into a short strip. Several independent searches (lanes) run side by side and hear of one another
+ * after every round of a fixed amount of work, so that seed, lanes and number of rounds decide the result, not
  * the threads or the machine. The result has passed the exact check of `verify`.
  *
  * Throws InputError for an instance that cannot be packed (see `createProblem`) or bad options. A run that is
@@ -125,7 +126,9 @@ class Run {
   private readonly settings: Settings;
   private readonly elapsed: () => number;
   private readonly trace: TracePoint[] = [];
+  /** Rounds that all lanes have ended, and those asked for beyond, in order. */
   rounds = 0;
+  private readonly asked: Promise<LaneReport[]>[] = [];
   private iterations = 0;
   private moves = 0;
   private preparation = 0;
@@ -147,21 +150,24 @@ class Run {
     // Searching: until the given rounds are over, or one more would leave no time to tighten.
     const searchBegan = elapsed();
     const planned = iterations === undefined ? Infinity : searchRounds(iterations);
-    const timeFor = (search: number) => {
+    const begun = () => this.rounds + this.asked.length;
+    const timeForAnother = () => {
       const perRound = this.rounds === 0 ? 0 : (elapsed() - searchBegan) / this.rounds;
-      return elapsed() + perRound * (1 + tightenRounds(search)) <= (seconds ?? Infinity);
+      const toCome = this.asked.length + 1 + tightenRounds(begun() + 1);
+      return elapsed() + perRound * toCome <= (seconds ?? Infinity);
     };
-    while (this.rounds < planned && !this.optimal() && timeFor(this.rounds + 1)) {
-      await this.round(host, undefined);
+    while (begun() < planned && !this.optimal() && timeForAnother()) {
+      await this.ask(host, undefined);
       this.report('search', this.fraction(iterations));
     }
 
-    const searched = this.rounds;
+    const searched = begun();
     const total = iterations ?? searched + tightenRounds(searched);
-    while (this.rounds < total && !this.optimal()) {
-      await this.round(host, (this.rounds - searched) / Math.max(1, total - searched));
+    while (begun() < total && !this.optimal()) {
+      await this.ask(host, (begun() - searched) / Math.max(1, total - searched));
       this.report('tighten', this.fraction(total));
     }
+    while (this.asked.length > 0) await this.takeUp();
     // A run that cannot be bettered ends early; the number that repeats it is that of the whole plan.
     this.iterations = total;
   }
@@ -212,8 +218,20 @@ class Run {
     };
   }
 
-  private async round(host: LaneHost, tightening: number | undefined): Promise<void> {
-    const reports = await host.round(this.best!, tightening);
+  /**
+   * Asks for a round while the lanes are at the one before it, so that no lane waits for the slowest: lanes hear of
+   * the best layout of the round before last.
+   */
+  private async ask(host: LaneHost, tightening: number | undefined): Promise<void> {
+    const round = host.round(this.best!, tightening);
+    // Whoever takes it up hears of a failure; until then it is nobody's.
+    round.catch(() => {});
+    this.asked.push(round);
+    if (this.asked.length > 1) await this.takeUp();
+  }
+
+  private async takeUp(): Promise<void> {
+    const reports = await this.asked.shift()!;
     this.rounds++;
     this.moves = reports.reduce((sum, report) => sum + report.moves, 0);
     // In the order of lanes, so that the lowest lane wins a tie.

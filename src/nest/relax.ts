@@ -12,50 +12,91 @@ const OVERSHOOT_BELOW = 0.25;
 /** The last sweeps aim at bare contact, which exact fits need. */
 const LAST_SWEEPS = 20;
 
+/** What distances may be off by rounding, in cells. */
+const HAIR = 1e-9;
+
 /**
  * Pushes all overlapping pairs apart at once, each piece by half the depth along the pair's normal, sweep
  * after sweep (Gauss-Seidel on positions: position-based dynamics, Müller et al. 2007, with successive over-relaxation,
  * Young 1954; parting all pieces of a packing at once: Imamichi, Yagiura, Nagamochi 2009). Single-piece moves stall with
  * many tiny overlaps that only a joint shift of a whole row of pieces removes; this is that joint shift. With a
- * `distance` pieces are brought that far apart. Returns the number of pairs looked at, as a measure of its work.
+ * `distance` pieces are brought that far apart. A pair that was clear of contact is not looked at again before the two
+ * have moved by their distance. Returns the number of looks at pairs, as a measure of its work.
  */
 export function relax(layout: Layout, sweeps = SWEEPS, distance = 0): number {
   const { count, fields, x, y, variant } = layout;
   const { code, variants: total, cell } = fields.pools;
   for (let i = 0; i < count; i++) layout.clamp(i);
-  const pairs = nearPairs(layout);
-  const clearance = CLEARANCE * cell;
+  const boxes = boxesOf(layout);
+  const near = nearPairs(layout);
+  const pairs = near.length / 2;
+  const codes = new Int32Array(pairs);
+  for (let k = 0; k < pairs; k++) {
+    codes[k] = code[variant[near[2 * k + 1]!]! * total + variant[near[2 * k]!]!]!;
+  }
+
+  // How far each copy has gone so far, and each pair together when it may overlap at the earliest.
+  const gone = new Float64Array(count);
+  const clearUntil = new Float64Array(pairs).fill(-1);
+  const move = (i: number, dx: number, dy: number): void => {
+    const fromX = x[i]!;
+    const fromY = y[i]!;
+    const b = 4 * i;
+    if (boxes[b]! <= boxes[b + 1]!) {
+      x[i] = Math.max(boxes[b]!, Math.min(boxes[b + 1]!, fromX + dx));
+      y[i] = Math.max(boxes[b + 2]!, Math.min(boxes[b + 3]!, fromY + dy));
+    } else {
+      x[i] = fromX + dx;
+      y[i] = fromY + dy;
+      layout.clamp(i);
+    }
+    gone[i] = gone[i]! + Math.abs(x[i]! - fromX) + Math.abs(y[i]! - fromY);
+  };
+
   let looked = 0;
   for (let sweep = 0; sweep < sweeps; sweep++) {
     let left = 0;
-    looked += pairs.length / 2;
     const last = sweep >= sweeps - LAST_SWEEPS;
-    const extra = last ? 0 : clearance;
+    const extra = last ? 0 : CLEARANCE * cell;
     const shallow = last ? 0 : OVERSHOOT_BELOW * cell;
-    for (let k = 0; k < pairs.length; k += 2) {
-      const i = pairs[k]!;
-      const j = pairs[k + 1]!;
-      const d = fields.slope(code[variant[j]! * total + variant[i]!]!, x[i]! - x[j]!, y[i]! - y[j]!);
-      const depth = d + distance;
-      if (depth <= layout.tolerance / 2) continue;
+    for (let k = 0; k < pairs; k++) {
+      const i = near[2 * k]!;
+      const j = near[2 * k + 1]!;
+      const together = gone[i]! + gone[j]!;
+      if (together <= clearUntil[k]!) continue;
+      looked++;
+      const depth = fields.slope(codes[k]!, x[i]! - x[j]!, y[i]! - y[j]!) + distance;
+      if (depth <= layout.tolerance / 2) {
+        // Out of a table's reach it is not known how far apart the two are.
+        clearUntil[k] = together + (depth === -Infinity ? 0 : Math.max(0, -depth - HAIR * cell));
+        continue;
+      }
       left += depth;
       // Each gives way by half; beside a body that stays, the other gives way alone.
       const share = layout.isFixed(i) ? 0 : layout.isFixed(j) ? 1 : 0.5;
       const push = depth + extra + (depth < shallow ? OVERSHOOT * depth : 0);
       const nx = fields.normalX * push;
       const ny = fields.normalY * push;
-      x[i] = x[i]! + nx * share;
-      y[i] = y[i]! + ny * share;
-      x[j] = x[j]! - nx * (1 - share);
-      y[j] = y[j]! - ny * (1 - share);
-      layout.clamp(i);
-      layout.clamp(j);
+      if (share > 0) move(i, nx * share, ny * share);
+      if (share < 1) move(j, -nx * (1 - share), -ny * (1 - share));
     }
     if (left === 0) break;
   }
   for (let i = 0; i < count; i++) layout.clamp(i);
   layout.refresh();
   return looked;
+}
+
+/** Where each copy may stand: least and most x, least and most y; least x above most where `clamp` has to say. */
+function boxesOf({ count, variant, problem, length }: Layout): Float64Array {
+  const boxes = new Float64Array(4 * count);
+  for (let i = 0; i < count; i++) {
+    const { minX, maxX, leastY, mostY } = problem.variants[variant[i]!]!;
+    // The others of its span bound it too, and they move.
+    const along = problem.spanOf[i]! >= 0 ? [Infinity, -Infinity] : [-minX, length - maxX];
+    boxes.set([...along, leastY, mostY], 4 * i);
+  }
+  return boxes;
 }
 
 /** Pairs whose boxes are close enough to meet in the course of a relaxation. */

@@ -9,8 +9,10 @@ const GROWTH = 0.8;
 const LEAST = 0.2;
 /** Weight of a pair that does not overlap falls by this factor, down to its base. */
 const DECAY = 0.9;
-/** Work of a look at a pair in joint pushing. */
-export const LOOK_WORK = 80;
+/** Work of a look at a pair in joint pushing; of a pass and of a joint pushing besides, per pair of copies. */
+const LOOK_WORK = 80;
+const PASS_WORK = 15;
+const PUSHING_WORK = 10;
 const PASSES_PER_RELAXATION = 5;
 /** A longer strip is tried when the overlap left is below this many times the length to be had. */
 const GROWABLE = 2;
@@ -58,6 +60,11 @@ export class Separator {
     this.otherWork += work;
   }
 
+  /** Counts looks at pairs in joint pushing, as `relax` and `squeeze` tell them. */
+  addLooks(looks: number): void {
+    this.addWork(LOOK_WORK * looks);
+  }
+
   /**
    * Works on the layout as loaded until nothing overlaps or `patience` passes in a row brought no new best.
    * When little overlap is left, a strip up to `longest` is accepted to be rid of it.
@@ -80,7 +87,7 @@ export class Separator {
         }
       }
       this.passes++;
-      this.addWork(15 * layout.count * layout.count);
+      this.addWork(PASS_WORK * layout.count * layout.count);
       idle++;
       if (now < overlap) {
         if (now < 0.98 * overlap) idle = 0;
@@ -122,7 +129,7 @@ export class Separator {
     const { layout } = this;
     const saved = layout.save();
     const { best, looked } = squeeze(layout, saved.length, longest, 0, SQUEEZE_SWEEPS);
-    this.addWork(LOOK_WORK * looked);
+    this.addLooks(looked);
     if (best) return true;
     layout.load(saved);
     return false;
@@ -142,12 +149,13 @@ export class Separator {
     const { layout } = this;
     const before = layout.save();
     const { best, looked } = squeeze(layout, shortest, before.length, trials, sweeps);
-    this.addWork(LOOK_WORK * looked);
+    this.addLooks(looked);
     return best ?? before;
   }
 
   private relax(): void {
-    this.addWork(LOOK_WORK * relax(this.layout) + 10 * this.layout.count * this.layout.count);
+    this.addLooks(relax(this.layout));
+    this.addWork(PUSHING_WORK * this.layout.count * this.layout.count);
   }
 
   private learn(): void {
