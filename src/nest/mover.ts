@@ -31,6 +31,8 @@ const MARGIN = 3;
 export class Mover {
   readonly map = new StripMap();
   moves = 0;
+  /** Whether every move looks all along the strip. */
+  wide = false;
   private evaluations = 0;
   private readonly layout: Layout;
   private readonly weights: Float64Array;
@@ -141,7 +143,7 @@ export class Mover {
   /** Where the box of copy i may begin: mostly in a window, but the oftener anywhere the less of the strip that leaves out. */
   private window(i: number): readonly [first: number, last: number] {
     const { layout, sight } = this;
-    if (this.random.next() * layout.length < 2 * sight) return EVERYWHERE;
+    if (this.wide || this.random.next() * layout.length < 2 * sight) return EVERYWHERE;
     const at = layout.x[i]! + layout.problem.variants[layout.variant[i]!]!.minX;
     return [at - sight, at + sight];
   }

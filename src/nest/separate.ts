@@ -1,3 +1,4 @@
+import { Choice } from './choice.js';
 import type { Layout, Snapshot } from './layout.js';
 import { Mover } from './mover.js';
 import type { Random } from './random.js';
@@ -16,6 +17,9 @@ const PUSHING_WORK = 10;
 const PASSES_PER_RELAXATION = 5;
 /** A longer strip is tried when the overlap left is below this many times the length to be had. */
 const GROWABLE = 2;
+/** Of the two ways to look, the number of looking wide; work in which each is taken to succeed, before it is tried. */
+const WIDE = 1;
+const SIGHT_WORK = 50e6;
 const SQUEEZE_TRIALS = 12;
 const SQUEEZE_SWEEPS = 100;
 /** Pushes travel slowly from piece to piece: long rows want many sweeps. */
@@ -41,6 +45,8 @@ export class Separator {
   private readonly random: Random;
   private readonly weights: Float64Array;
   private readonly order: Int32Array;
+  /** Whether moves look near or wide. */
+  private readonly sight = new Choice(2, SIGHT_WORK);
 
   constructor(layout: Layout, random: Random) {
     this.layout = layout;
@@ -68,9 +74,19 @@ export class Separator {
   /**
    * Works on the layout as loaded until nothing overlaps or `patience` passes in a row brought no new best.
    * When little overlap is left, a strip up to `longest` is accepted to be rid of it.
-   * Yields after every pass, so that the caller can meter the work or give up.
+   * How far moves look is chosen by what has served so far: near is cheaper and leaves alone what lies well, few
+   * pieces often want the whole strip. Yields after every pass, so that the caller can meter the work or give up.
    */
   *run(patience: number, longest = 0): Generator<void, Separation, void> {
+    const way = this.sight.pick(this.random);
+    const before = this.work;
+    this.mover.wide = way === WIDE;
+    const separation = yield* this.untangle(patience, longest);
+    this.sight.add(way, this.work - before, separation.separated);
+    return separation;
+  }
+
+  private *untangle(patience: number, longest: number): Generator<void, Separation, void> {
     const { layout } = this;
     this.weights.set(layout.baseWeight);
     this.relax();
