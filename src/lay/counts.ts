@@ -49,7 +49,7 @@ export function markerDemand(
   ratio: SizeRatio,
   options: Pick<LayOptions, 'gap' | 'sideMargin' | 'foldMargin' | 'onFold'> = { gap: 0, sideMargin: 0 },
 ): MarkerDemand {
-  const sizes = [...new Set(pieces.map((p) => p.size))];
+  const sizes = sizesOf(pieces);
   const unknown = Object.keys(ratio).find((size) => !sizes.includes(size));
   if (unknown !== undefined) {
     throw new InputError(`unknown size '${unknown}' in a size ratio`, { mend: suggest(unknown, sizes) });

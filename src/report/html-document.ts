@@ -1,3 +1,4 @@
+import { sizesIn } from '../exchange/drawing/size-key.js';
 import { markerPictureSvg, piecesSvg, sizeNestSvg } from '../exchange/svg.js';
 import {
   type Block,
@@ -9,7 +10,6 @@ import {
   type Text,
 } from './document.js';
 import { figure as figureHtml, Html, html, list as listHtml, type Part, table as tableHtml } from './html.js';
-import { sizesIn } from './size-key.js';
 import { CSS } from './style.js';
 
 /**

@@ -2,6 +2,7 @@ import { pieceShapes } from '../exchange/drawing/piece.js';
 import { bestRowCount, rowEdge, rowNote, rowPicture, rowShapes } from '../exchange/drawing/rows.js';
 import type { Shape } from '../exchange/drawing/shapes.js';
 import { arrange } from '../exchange/drawing/sheet.js';
+import { sizesIn } from '../exchange/drawing/size-key.js';
 import { sizeNest } from '../exchange/drawing/size-nest.js';
 import { paletteFor } from '../exchange/palette.js';
 import type { Content } from '../exchange/pdf/content.js';
@@ -10,7 +11,6 @@ import { add, scale as scaled, type Vec } from '../geometry/vec.js';
 import type { SizeRange } from '../grade/types.js';
 import type { Marker } from '../lay/types.js';
 import type { Picture } from './document.js';
-import { sizesIn } from './size-key.js';
 
 /** A picture fitted into a room of a page, mm. */
 export interface FittedPicture {

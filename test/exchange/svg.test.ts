@@ -1,9 +1,9 @@
 import { describe, expect, it, vi } from 'vitest';
+import { sizesIn } from '../../src/exchange/drawing/size-key.js';
 import { OKABE_ITO, paletteFor } from '../../src/exchange/palette.js';
 import { markerPictureSvg, markerSvg, piecesSvg, sizeNestSvg } from '../../src/exchange/svg.js';
 import { area } from '../../src/geometry/polygon.js';
 import { toMarker } from '../../src/lay/frame.js';
-import { sizesIn } from '../../src/report/size-key.js';
 import { sampleRange } from '../report/sample.js';
 import { basePieces, sampleMarker } from './sample.js';
 import { hasPython, needing, PYTHON, run, withFile } from './tools.js';

@@ -1,5 +1,4 @@
 import { describe, expect, it, vi } from 'vitest';
-import type { LaneHost } from '../../src/nest/host.js';
 import { nest, verify } from '../../src/nest/index.js';
 import { mixed } from './shapes.js';
 
@@ -7,23 +6,14 @@ import { mixed } from './shapes.js';
 let lasting = Infinity;
 
 vi.mock(import('../../src/nest/host.js'), async (original) => {
-  const real = await original();
-  return {
-    ...real,
-    createHost: (...args): LaneHost => {
-      const host = real.createHost(...args);
-      let rounds = 0;
-      return {
-        prepare: (onProgress) => host.prepare(onProgress),
-        start: (seed, lanes, start) => host.start(seed, lanes, start),
-        close: () => host.close(),
-        round: async (best, tightening) => {
-          if (rounds++ === lasting) throw new Error('the worker failed: out of memory');
-          return host.round(best, tightening);
-        },
-      };
-    },
-  };
+  const { watchRounds } = await import('./watch-rounds.js');
+  return watchRounds(await original(), (round) => {
+    let rounds = 0;
+    return async (best, tightening) => {
+      if (rounds++ === lasting) throw new Error('the worker failed: out of memory');
+      return round(best, tightening);
+    };
+  });
 });
 
 describe('a search that fails', () => {

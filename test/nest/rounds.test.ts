@@ -1,5 +1,4 @@
 import { expect, it, vi } from 'vitest';
-import type { LaneHost } from '../../src/nest/host.js';
 import { nest } from '../../src/nest/index.js';
 import { mixed } from './shapes.js';
 
@@ -8,28 +7,19 @@ const rounds: { told: number; best: number }[] = [];
 let most = 0;
 
 vi.mock(import('../../src/nest/host.js'), async (original) => {
-  const real = await original();
-  return {
-    ...real,
-    createHost: (...args): LaneHost => {
-      const host = real.createHost(...args);
-      let open = 0;
-      return {
-        prepare: (onProgress) => host.prepare(onProgress),
-        start: (seed, lanes, start) => host.start(seed, lanes, start),
-        close: () => host.close(),
-        round: async (best, tightening) => {
-          most = Math.max(most, ++open);
-          const mine = { told: best.length, best: Infinity };
-          rounds.push(mine);
-          const reports = await host.round(best, tightening);
-          mine.best = Math.min(...reports.map((report) => report.best.length));
-          open--;
-          return reports;
-        },
-      };
-    },
-  };
+  const { watchRounds } = await import('./watch-rounds.js');
+  return watchRounds(await original(), (round) => {
+    let open = 0;
+    return async (best, tightening) => {
+      most = Math.max(most, ++open);
+      const mine = { told: best.length, best: Infinity };
+      rounds.push(mine);
+      const reports = await round(best, tightening);
+      mine.best = Math.min(...reports.map((report) => report.best.length));
+      open--;
+      return reports;
+    };
+  });
 });
 
 it.each([0, 2])(

@@ -120,32 +120,35 @@ const IN_PAIRS = /\b(?:(\d{1,2})\s+)?pairs?\b|\bmirrored\b/i;
 /** What pattern makers write for the cloth that a piece is cut from (common practice, no source), and its fabric here. */
 const CLOTHS: readonly (readonly [written: RegExp, fabric: string])[] = [
   [/\brib(?:bing)?\b/i, 'rib'],
-  [/\b(?:pocket )?lining\b/i, 'lining'],
+  [/\blining\b/i, 'lining'],
   [/\b(?:interfacing|interlining|fusing|fusible)\b/i, 'interfacing'],
   [/\bcontrast\b/i, 'contrast'],
-  [/\b(?:self|shell|main)(?: fabric)?\b/i, 'self'],
+  [/\b(?:self|shell|main)\b/i, 'self'],
 ];
+
+/** The texts on a piece that say how often it is cut. */
+const cutTexts = ({ texts }: FoundPiece): string[] =>
+  texts.map(({ text }) => text).filter((text) => HOW_OFTEN.test(text) || IN_PAIRS.test(text));
 
 /** `cut 1, rib`: the cloth, read from the texts that say how often a piece is cut; a name such as `rib` says nothing. */
 function fabricOf(found: FoundPiece, notes: string[]): string {
   if (found.fabric !== undefined) return found.fabric;
-  for (const { text } of found.texts) {
-    if (!HOW_OFTEN.test(text) && !IN_PAIRS.test(text)) continue;
+  for (const text of cutTexts(found)) {
     const cloth = CLOTHS.find(([written]) => written.test(text));
     if (!cloth) continue;
-    if (cloth[1] !== 'self')
-      notes.push(`'${text.slice(0, 40)}' is read as cut from the fabric '${cloth[1]}'`);
-    return cloth[1];
+    const [, fabric] = cloth;
+    if (fabric !== 'self') notes.push(`'${text.slice(0, 40)}' is read as cut from the fabric '${fabric}'`);
+    return fabric;
   }
   return 'self';
 }
 
 /** How many opened pieces one garment takes, read from the texts on a piece. */
 function countsOf(found: FoundPiece, onFold: boolean, notes: string[]): Counts {
-  for (const { text } of found.texts) {
+  const [text] = cutTexts(found);
+  if (text !== undefined) {
     const match = HOW_OFTEN.exec(text);
     const pair = IN_PAIRS.exec(text);
-    if (!match && !pair) continue;
     const count = Number(match?.[1] ?? match?.[2] ?? 2);
     const pairs = pair ? Number(pair[1] ?? 1) : 0;
     const counts: Counts =

@@ -4,6 +4,7 @@ import type { Unit } from '../../units.js';
 import { EDGES, markerNote, warningsOn } from '../drawing/marker.js';
 import { bestRowCount, rowEdge, rowNote, rowPicture, rowShapes, rowZones } from '../drawing/rows.js';
 import type { Shape } from '../drawing/shapes.js';
+import { sizesIn } from '../drawing/size-key.js';
 import { paletteFor } from '../palette.js';
 import { Content } from './content.js';
 import { PAPERS, PaperDocument } from './paper.js';
@@ -91,10 +92,9 @@ function drawPicture(
 }
 
 function drawKey(content: Content, marker: Marker, at: Vec, width: number): number {
-  const sizes = Object.entries(marker.ratio).filter(([, garments]) => garments > 0);
-  const look = paletteFor(marker.sizes);
+  const sizes = sizesIn(marker);
   const step = Math.min(40, width / Math.max(sizes.length, 1));
-  sizes.forEach(([size, garments], i) => {
+  sizes.forEach(({ size, count, tint }, i) => {
     const [x, y] = [at[0] + i * step, at[1]];
     const square: Vec[] = [
       [x, y],
@@ -102,10 +102,10 @@ function drawKey(content: Content, marker: Marker, at: Vec, width: number): numb
       [x + 4, y + 4],
       [x, y + 4],
     ];
-    content.fill(square, look(size).tint);
+    content.fill(square, tint);
     content.pen({ width: 0.2, dash: [], colour: '#000000' });
     content.stroke(square, true);
-    content.text(`${size} x ${garments}`, [x + 6, y + 0.8], { height: 2.4 });
+    content.text(`${size} x ${count}`, [x + 6, y + 0.8], { height: 2.4 });
   });
   return at[1];
 }

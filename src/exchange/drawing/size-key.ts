@@ -1,5 +1,5 @@
-import { paletteFor } from '../exchange/palette.js';
-import type { Marker } from '../lay/types.js';
+import type { Marker } from '../../lay/types.js';
+import { paletteFor } from '../palette.js';
 
 /** The sizes of a marker with the fill that they have in its picture. */
 export function sizesIn(marker: Marker): { size: string; count: number; tint: string }[] {
