@@ -87,6 +87,8 @@ export class Fields {
   /** Undefined where the machine does without WebAssembly. */
   readonly memory: KernelMemory | undefined;
   readonly kernel: Kernel;
+  /** The greatest depth in any table. */
+  readonly deepest: number;
   normalX = 0;
   normalY = 0;
   private readonly inverse: number;
@@ -97,6 +99,7 @@ export class Fields {
     this.pools = pools;
     this.memory = fast ? KernelMemory.of(pools) : undefined;
     this.kernel = createKernel(pools, this.memory);
+    this.deepest = pools.depth.reduce((most, depth) => Math.max(most, depth), 0);
     this.inverse = 1 / pools.cell;
     this.tiny = 1e-20 * pools.cell * pools.cell;
   }

@@ -20,6 +20,10 @@ export interface KernelCode {
     weight: number,
   ): number;
   addReflected: KernelCode['add'];
+  addWhole: KernelCode['add'];
+  addWholeReflected: KernelCode['add'];
+  copy(values: number, from: number, columns: number, nx: number, ny: number): void;
+  scale(values: number, nodes: number, unit: number): void;
   minima(values: number, nx: number, ny: number, bound: number, out: number): number;
   setTables(
     code: number,

@@ -1,10 +1,10 @@
 /**
- * The inner loops of the strip map: adding one shifted table to the map, and listing the map's minima. They
- * run in WebAssembly, four nodes at a time, where the machine can; the plain loops below give the same
- * numbers to the last bit, because both round every product and every sum to float32.
+ * The inner loops of the strip map: adding one shifted table to the map, the same to maps of whole numbers that are
+ * kept, and listing the map's minima. They run in WebAssembly, four nodes at a time, where the machine can; the plain
+ * loops below give the same numbers to the last bit, because both round every product and every sum to float32.
  */
 import type { FieldPools } from './fields.js';
-import type { KernelMemory } from './kernel-memory.js';
+import type { KernelCode, KernelMemory } from './kernel-memory.js';
 
 export interface Kernel {
   /** The map, rows along x. */
@@ -26,6 +26,26 @@ export interface Kernel {
     shiftY: number,
     weight: number,
   ): number;
+  /** Makes a map of whole numbers that is kept, all 0; returns its number. */
+  keep(nodes: number): number;
+  /**
+   * As `add`, to a map that is kept, or that lies open where `kept` is undefined. Every product is cut to a whole number, so
+   * that -weight takes away exactly what weight added.
+   */
+  addWhole(
+    kept: number | undefined,
+    table: number,
+    reflected: boolean,
+    nx: number,
+    ny: number,
+    shiftX: number,
+    shiftY: number,
+    weight: number,
+  ): number;
+  /** Opens nx x ny nodes of a kept map of `columns`, from column `from` on: the map is these whole numbers until `scale`. */
+  open(kept: number, columns: number, from: number, nx: number, ny: number): void;
+  /** Turns the whole numbers of the map into float32, and multiplies them by `unit`. */
+  scale(nodes: number, unit: number): void;
   /** Lists the nodes below `bound` that are free (0) or least among their eight neighbours, a tie to the first. */
   minima(nx: number, ny: number, bound: number): number;
 }
@@ -37,6 +57,9 @@ export const createKernel = (pools: FieldPools, memory: KernelMemory | undefined
 export class PlainKernel implements Kernel {
   values: Float32Array = new Float32Array(0);
   found: Int32Array = new Int32Array(0);
+  /** The same memory as `values`, while a kept map lies open there. */
+  private whole: Int32Array = new Int32Array(0);
+  private readonly kept: Int32Array[] = [];
   private readonly pools: FieldPools;
 
   constructor(pools: FieldPools) {
@@ -44,10 +67,7 @@ export class PlainKernel implements Kernel {
   }
 
   clear(nodes: number): void {
-    if (this.values.length < nodes) {
-      this.values = new Float32Array(nodes + (nodes >> 2));
-      this.found = new Int32Array(this.values.length);
-    }
+    this.makeRoom(nodes);
     this.values.fill(0, 0, nodes);
   }
 
@@ -60,13 +80,72 @@ export class PlainKernel implements Kernel {
     shiftY: number,
     weight: number,
   ): number {
-    const { depth, rows, shape, rowBase } = this.pools;
+    const { depth } = this.pools;
+    const { values } = this;
+    const w = Math.fround(weight);
+    return this.rows(table, reflected, nx, ny, shiftX, shiftY, (m, step, d, end) => {
+      for (; d <= end; d++, m += step) values[m] = values[m]! + Math.fround(w * depth[d]!);
+    });
+  }
+
+  keep(nodes: number): number {
+    return this.kept.push(new Int32Array(nodes)) - 1;
+  }
+
+  addWhole(
+    kept: number | undefined,
+    table: number,
+    reflected: boolean,
+    nx: number,
+    ny: number,
+    shiftX: number,
+    shiftY: number,
+    weight: number,
+  ): number {
+    const { depth } = this.pools;
+    const values = kept === undefined ? this.whole : this.kept[kept]!;
+    const w = Math.fround(weight);
+    return this.rows(table, reflected, nx, ny, shiftX, shiftY, (m, step, d, end) => {
+      for (; d <= end; d++, m += step) values[m] = values[m]! + Math.trunc(Math.fround(w * depth[d]!));
+    });
+  }
+
+  open(kept: number, columns: number, from: number, nx: number, ny: number): void {
+    this.makeRoom(nx * ny);
+    for (let row = 0; row < ny; row++) {
+      const first = row * columns + from;
+      this.whole.set(this.kept[kept]!.subarray(first, first + nx), row * nx);
+    }
+  }
+
+  scale(nodes: number, unit: number): void {
+    const { values, whole } = this;
+    const u = Math.fround(unit);
+    for (let k = 0; k < nodes; k++) values[k] = u * Math.fround(whole[k]!);
+  }
+
+  private makeRoom(nodes: number): void {
+    if (this.values.length >= nodes) return;
+    this.values = new Float32Array(nodes + (nodes >> 2));
+    this.whole = new Int32Array(this.values.buffer);
+    this.found = new Int32Array(this.values.length);
+  }
+
+  /** Visits where a shifted table meets the map, row by row: nodes from `m` on by `step`, depths from `d` to `end`. */
+  private rows(
+    table: number,
+    reflected: boolean,
+    nx: number,
+    ny: number,
+    shiftX: number,
+    shiftY: number,
+    visit: (m: number, step: number, d: number, end: number) => void,
+  ): number {
+    const { rows, shape, rowBase } = this.pools;
     const cols = shape[4 * table]!;
     const height = shape[4 * table + 1]!;
     const node = shape[4 * table + 2]!;
     const row0 = rowBase[table]!;
-    const { values } = this;
-    const w = Math.fround(weight);
     const step = reflected ? -1 : 1;
     const rowFrom = reflected ? Math.max(0, shiftY - ny + 1) : Math.max(0, -shiftY);
     const rowTo = reflected ? Math.min(height - 1, shiftY) : Math.min(height - 1, ny - 1 - shiftY);
@@ -78,11 +157,8 @@ export class PlainKernel implements Kernel {
       const to = Math.min(rows[2 * (row0 + r) + 1]!, colTo);
       if (to < from) continue;
       work += to - from;
-      let m = (shiftY + step * r) * nx + shiftX + step * from;
-      const end = node + r * cols + to;
-      for (let d = node + r * cols + from; d <= end; d++, m += step) {
-        values[m] = values[m]! + Math.fround(w * depth[d]!);
-      }
+      const first = node + r * cols;
+      visit((shiftY + step * r) * nx + shiftX + step * from, step, first + from, first + to);
     }
     return work;
   }
@@ -131,16 +207,7 @@ class SimdKernel implements Kernel {
   }
 
   clear(nodes: number): void {
-    const { memory } = this;
-    if (this.room < nodes) {
-      this.room = nodes + (nodes >> 2);
-      this.valuesAt = memory.reserve(4 * this.room);
-      this.foundAt = memory.reserve(4 * this.room);
-    }
-    if (this.values.buffer !== memory.buffer || this.values.length !== this.room) {
-      this.values = new Float32Array(memory.buffer, this.valuesAt, this.room);
-      this.found = new Int32Array(memory.buffer, this.foundAt, this.room);
-    }
+    this.makeRoom(nodes);
     this.values.fill(0, 0, nodes);
   }
 
@@ -153,18 +220,70 @@ class SimdKernel implements Kernel {
     shiftY: number,
     weight: number,
   ): number {
-    const { shape, rowBase } = this.pools;
-    const { code, depthAt, rowsAt } = this.memory;
-    const cols = shape[4 * table]!;
-    const height = shape[4 * table + 1]!;
-    const depth = depthAt + 4 * shape[4 * table + 2]!;
-    const rows = rowsAt + 4 * rowBase[table]!;
-    return reflected
-      ? code.addReflected(this.valuesAt, nx, ny, shiftX, shiftY, depth, cols, height, rows, weight)
-      : code.add(this.valuesAt, nx, ny, shiftX, shiftY, depth, cols, height, rows, weight);
+    const { add, addReflected } = this.memory.code;
+    const lay = reflected ? addReflected : add;
+    return this.lay(lay, this.valuesAt, table, nx, ny, shiftX, shiftY, weight);
+  }
+
+  keep(nodes: number): number {
+    return this.memory.reserve(4 * nodes);
+  }
+
+  addWhole(
+    kept: number | undefined,
+    table: number,
+    reflected: boolean,
+    nx: number,
+    ny: number,
+    shiftX: number,
+    shiftY: number,
+    weight: number,
+  ): number {
+    const { addWhole, addWholeReflected } = this.memory.code;
+    const lay = reflected ? addWholeReflected : addWhole;
+    return this.lay(lay, kept ?? this.valuesAt, table, nx, ny, shiftX, shiftY, weight);
+  }
+
+  open(kept: number, columns: number, from: number, nx: number, ny: number): void {
+    this.makeRoom(nx * ny);
+    this.memory.code.copy(this.valuesAt, kept + 4 * from, columns, nx, ny);
+  }
+
+  scale(nodes: number, unit: number): void {
+    this.memory.code.scale(this.valuesAt, nodes, unit);
   }
 
   minima(nx: number, ny: number, bound: number): number {
     return this.memory.code.minima(this.valuesAt, nx, ny, bound, this.foundAt);
+  }
+
+  private lay(
+    lay: KernelCode['add'],
+    at: number,
+    table: number,
+    nx: number,
+    ny: number,
+    shiftX: number,
+    shiftY: number,
+    weight: number,
+  ): number {
+    const { shape, rowBase } = this.pools;
+    const { depthAt, rowsAt } = this.memory;
+    const depth = depthAt + 4 * shape[4 * table + 2]!;
+    const rows = rowsAt + 4 * rowBase[table]!;
+    return lay(at, nx, ny, shiftX, shiftY, depth, shape[4 * table]!, shape[4 * table + 1]!, rows, weight);
+  }
+
+  private makeRoom(nodes: number): void {
+    const { memory } = this;
+    if (this.room < nodes) {
+      this.room = nodes + (nodes >> 2);
+      this.valuesAt = memory.reserve(4 * this.room);
+      this.foundAt = memory.reserve(4 * this.room);
+    }
+    if (this.values.buffer !== memory.buffer || this.values.length !== this.room) {
+      this.values = new Float32Array(memory.buffer, this.valuesAt, this.room);
+      this.found = new Int32Array(memory.buffer, this.foundAt, this.room);
+    }
   }
 }

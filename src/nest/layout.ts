@@ -31,12 +31,20 @@ export class Layout {
   readonly baseWeight: Float64Array;
   /** Depths up to this are contact. */
   readonly tolerance: number;
+  /** How often each copy has been laid elsewhere, as far as `overlap` is up to date. */
+  readonly stamp: Int32Array;
   readonly groups: Groups;
   /** Depth that a copy which does not lie as its group does counts for; on the diagonal of `overlap`. */
   readonly strayDepth: number;
   /** Range of x found by the last call of `reach`. */
   leastX = 0;
   mostX = 0;
+  /** Where the copies lay when `overlap` was brought up to date. */
+  private readonly known: {
+    readonly x: Float64Array;
+    readonly y: Float64Array;
+    readonly variant: Int32Array;
+  };
   private readonly fixed: Uint8Array;
   /** Members of each span. */
   private readonly spans: readonly (readonly number[])[];
@@ -52,6 +60,8 @@ export class Layout {
     this.overlap = new Float64Array(count * count);
     this.baseWeight = baseWeights(problem);
     this.tolerance = 1e-10 * problem.width;
+    this.stamp = new Int32Array(count);
+    this.known = { x: this.x.slice(), y: this.y.slice(), variant: this.variant.slice() };
     this.groups = new Groups(problem);
     this.strayDepth = STRAY_CELLS * problem.cell;
     this.fixed = Uint8Array.from(problem.fixed, (place) => (place ? 1 : 0));
@@ -80,7 +90,10 @@ export class Layout {
 
   /** Recomputes every pair. */
   refresh(): void {
-    for (let i = 0; i < this.count; i++) this.refreshRow(i, i + 1);
+    for (let i = 0; i < this.count; i++) {
+      this.note(i);
+      this.refreshRow(i, i + 1);
+    }
     if (this.groups.any) this.refreshStray();
   }
 
@@ -107,6 +120,7 @@ export class Layout {
     this.variant[i] = variant;
     this.x[i] = x;
     this.y[i] = y;
+    this.note(i);
     this.refreshRow(i, 0);
     if (!turned) return;
     this.groups.turned(i, this.variant);
@@ -188,6 +202,15 @@ export class Layout {
       length = Math.max(length, this.x[i]! + this.problem.variants[this.variant[i]!]!.maxX);
     }
     return length;
+  }
+
+  private note(i: number): void {
+    const { known, x, y, variant } = this;
+    if (x[i] === known.x[i] && y[i] === known.y[i] && variant[i] === known.variant[i]) return;
+    known.x[i] = x[i]!;
+    known.y[i] = y[i]!;
+    known.variant[i] = variant[i]!;
+    this.stamp[i] = this.stamp[i]! + 1;
   }
 
   private refreshRow(i: number, from: number): void {

@@ -1,3 +1,4 @@
+import { KeptMaps } from './kept-maps.js';
 import type { Layout } from './layout.js';
 import { createNear, type Near, RAYS } from './near.js';
 import type { Random } from './random.js';
@@ -11,7 +12,7 @@ const SLACK = 1;
 const FREE = 1e-12;
 /**
  * How far along the strip a move mostly looks, in mean sizes of a piece (square roots of their areas) to either side of
- * where the piece stands. Looking less far costs less, and tears apart less of what lies well.
+ * where the piece stands. Looking less far costs a little less, and tears apart less of what lies well.
  */
 const WINDOW = 1.5;
 const EVERYWHERE = [-Infinity, Infinity] as const;
@@ -34,6 +35,7 @@ export class Mover {
   /** Whether every move looks all along the strip. */
   wide = false;
   private evaluations = 0;
+  private readonly kept: KeptMaps;
   private readonly layout: Layout;
   private readonly weights: Float64Array;
   private readonly random: Random;
@@ -54,6 +56,7 @@ export class Mover {
     this.layout = layout;
     this.weights = weights;
     this.random = random;
+    this.kept = new KeptMaps(layout);
     this.near = createNear(layout.fields, layout.count);
     const { totalArea, pieces } = layout.problem;
     this.sight = WINDOW * Math.sqrt(totalArea / pieces);
@@ -84,7 +87,7 @@ export class Mover {
     for (const variant of variants) {
       const stray = layout.stray(i, variant) * own;
       if (stray >= current + SLACK * cell) continue;
-      if (!this.map.fill(layout, i, variant, this.weights, first, last)) continue;
+      if (!this.kept.fill(this.map, i, variant, this.weights, first, last)) continue;
       this.scan(variant, stray, current + SLACK * cell);
     }
 
@@ -168,7 +171,7 @@ export class Mover {
       const col = node - row * nx;
       this.insert(
         key,
-        Math.min(map.toX, map.fromX + col * cell),
+        Math.max(map.leastX, Math.min(map.toX, map.fromX + col * cell)),
         Math.max(map.fromY, Math.min(map.toY, map.fromY + row * cell)),
         variant,
       );

@@ -10,9 +10,11 @@ import type { Layout } from './layout.js';
 export class StripMap {
   nx = 0;
   ny = 0;
-  /** Position of node (0, 0) and the last position that keeps the piece inside the strip. */
+  /** Position of node (0, 0); nodes may lie a little outside the positions that the piece may take. */
   fromX = 0;
   fromY = 0;
+  /** First and last position that the map is for. */
+  leastX = 0;
   toX = 0;
   toY = 0;
   /** Valid until the next map is filled: all maps of a thread share one. */
@@ -37,7 +39,8 @@ export class StripMap {
     const v = problem.variants[variant]!;
     const cell = pools.cell;
     if (!layout.reach(i, variant)) return false;
-    this.fromX = Math.max(layout.leastX, first - v.minX);
+    this.leastX = Math.max(layout.leastX, first - v.minX);
+    this.fromX = this.leastX;
     this.fromY = v.leastY;
     this.toX = Math.min(layout.mostX, last - v.minX);
     this.toY = v.mostY;

@@ -51,6 +51,58 @@ describe('the kernel of the strip map', () => {
     expect(listed).toBeGreaterThan(1000);
   });
 
+  it('keeps the same whole numbers, takes away what it added, and opens the same windows of them', () => {
+    const [columns, rows] = [60, 40];
+    const [keptPlain, keptFast] = [plain.keep(columns * rows), fast.keep(columns * rows)];
+    const stamp = fc.record({
+      table: fc.nat(tables - 1),
+      reflected: fc.boolean(),
+      shiftX: fc.integer({ min: -70, max: 110 }),
+      shiftY: fc.integer({ min: -70, max: 110 }),
+      weight: fc.double({ min: 0.01, max: 1e6, noNaN: true }),
+    });
+    let added = 0;
+    fc.assert(
+      fc.property(
+        fc.array(stamp, { minLength: 1, maxLength: 12 }),
+        fc.integer({ min: 0, max: columns - 1 }),
+        fc.integer({ min: 1, max: columns }),
+        (stamps, from, wide) => {
+          const nx = Math.min(wide, columns - from);
+          const all = (kernel: typeof plain | typeof fast, kept: number, sign: number) =>
+            stamps.map((s) =>
+              kernel.addWhole(kept, s.table, s.reflected, columns, rows, s.shiftX, s.shiftY, sign * s.weight),
+            );
+          const worked = all(plain, keptPlain, 1);
+          expect(all(fast, keptFast, 1)).toEqual(worked);
+          added += worked.reduce((a, b) => a + b, 0);
+          for (const [kernel, kept] of [
+            [plain, keptPlain],
+            [fast, keptFast],
+          ] as const) {
+            kernel.open(kept, columns, from, nx, rows);
+            const [{ table, reflected, shiftX, shiftY, weight }] = stamps as [(typeof stamps)[0]];
+            kernel.addWhole(undefined, table, reflected, nx, rows, shiftX - from, shiftY, -weight);
+            kernel.scale(nx * rows, 1 / 1024);
+          }
+          expect(fast.values.subarray(0, nx * rows)).toEqual(plain.values.subarray(0, nx * rows));
+          all(plain, keptPlain, -1);
+          all(fast, keptFast, -1);
+          for (const [kernel, kept] of [
+            [plain, keptPlain],
+            [fast, keptFast],
+          ] as const) {
+            kernel.open(kept, columns, 0, columns, rows);
+            kernel.scale(columns * rows, 1);
+            expect(kernel.values.subarray(0, columns * rows).every((value) => value === 0)).toBe(true);
+          }
+        },
+      ),
+      { numRuns: 200, seed: 6 },
+    );
+    expect(added).toBeGreaterThan(5000);
+  });
+
   it('lists exactly the free nodes and the minima among eight neighbours, by a slow look at every node', () => {
     const [nx, ny] = [40, 30];
     plain.clear(nx * ny);

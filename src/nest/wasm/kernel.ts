@@ -17,6 +17,69 @@ export function add(
   rows: usize,
   weight: f32,
 ): i32 {
+  return forward<f32>(values, nx, ny, shiftX, shiftY, depth, cols, height, rows, weight);
+}
+
+/** As `add` for a table read backwards: node (0, 0) on (shiftX, shiftY), the rest to its left and below. */
+export function addReflected(
+  values: usize,
+  nx: i32,
+  ny: i32,
+  shiftX: i32,
+  shiftY: i32,
+  depth: usize,
+  cols: i32,
+  height: i32,
+  rows: usize,
+  weight: f32,
+): i32 {
+  return backward<f32>(values, nx, ny, shiftX, shiftY, depth, cols, height, rows, weight);
+}
+
+/** As `add` to a map of whole numbers: every product is cut to one, so that -weight takes away what weight added. */
+export function addWhole(
+  values: usize,
+  nx: i32,
+  ny: i32,
+  shiftX: i32,
+  shiftY: i32,
+  depth: usize,
+  cols: i32,
+  height: i32,
+  rows: usize,
+  weight: f32,
+): i32 {
+  return forward<i32>(values, nx, ny, shiftX, shiftY, depth, cols, height, rows, weight);
+}
+
+/** As `addWhole` for a table read backwards. */
+export function addWholeReflected(
+  values: usize,
+  nx: i32,
+  ny: i32,
+  shiftX: i32,
+  shiftY: i32,
+  depth: usize,
+  cols: i32,
+  height: i32,
+  rows: usize,
+  weight: f32,
+): i32 {
+  return backward<i32>(values, nx, ny, shiftX, shiftY, depth, cols, height, rows, weight);
+}
+
+function forward<T>(
+  values: usize,
+  nx: i32,
+  ny: i32,
+  shiftX: i32,
+  shiftY: i32,
+  depth: usize,
+  cols: i32,
+  height: i32,
+  rows: usize,
+  weight: f32,
+): i32 {
   const w = f32x4.splat(weight);
   const rowFrom = max(0, -shiftY);
   const rowTo = min(height - 1, ny - 1 - shiftY);
@@ -29,16 +92,13 @@ export function add(
     let m = values + 4 * ((shiftY + r) * nx + shiftX + from);
     let d = depth + 4 * (r * cols + from);
     const end = depth + 4 * (r * cols + to + 1);
-    for (; d + 16 <= end; d += 16, m += 16) {
-      v128.store(m, f32x4.add(v128.load(m), f32x4.mul(w, v128.load(d))));
-    }
-    for (; d < end; d += 4, m += 4) store<f32>(m, load<f32>(m) + weight * load<f32>(d));
+    for (; d + 16 <= end; d += 16, m += 16) putFour<T>(m, f32x4.mul(w, v128.load(d)));
+    for (; d < end; d += 4, m += 4) putOne<T>(m, weight * load<f32>(d));
   }
   return work;
 }
 
-/** As `add` for a table read backwards: node (0, 0) on (shiftX, shiftY), the rest to its left and below. */
-export function addReflected(
+function backward<T>(
   values: usize,
   nx: i32,
   ny: i32,
@@ -64,12 +124,37 @@ export function addReflected(
     const end = depth + 4 * (r * cols + to + 1);
     for (; d + 16 <= end; d += 16, m -= 16) {
       const v = v128.load(d);
-      const back = v128.shuffle<f32>(v, v, 3, 2, 1, 0);
-      v128.store(m - 12, f32x4.add(v128.load(m - 12), f32x4.mul(w, back)));
+      putFour<T>(m - 12, f32x4.mul(w, v128.shuffle<f32>(v, v, 3, 2, 1, 0)));
     }
-    for (; d < end; d += 4, m -= 4) store<f32>(m, load<f32>(m) + weight * load<f32>(d));
+    for (; d < end; d += 4, m -= 4) putOne<T>(m, weight * load<f32>(d));
   }
   return work;
+}
+
+function putFour<T>(at: usize, product: v128): void {
+  if (isInteger<T>()) v128.store(at, i32x4.add(v128.load(at), i32x4.trunc_sat_f32x4_s(product)));
+  else v128.store(at, f32x4.add(v128.load(at), product));
+}
+
+function putOne<T>(at: usize, product: f32): void {
+  if (isInteger<T>()) store<i32>(at, load<i32>(at) + <i32>product);
+  else store<f32>(at, load<f32>(at) + product);
+}
+
+/** Copies nx x ny nodes out of a map of `columns`, from that place in it on. */
+export function copy(values: usize, from: usize, columns: i32, nx: i32, ny: i32): void {
+  for (let row = 0; row < ny; row++) {
+    memory.copy(values + 4 * row * nx, from + 4 * row * columns, 4 * nx);
+  }
+}
+
+/** Turns whole numbers into float32, in place, and multiplies them by `unit`. */
+export function scale(values: usize, nodes: i32, unit: f32): void {
+  const u = f32x4.splat(unit);
+  const end = values + 4 * nodes;
+  let p = values;
+  for (; p + 16 <= end; p += 16) v128.store(p, f32x4.mul(u, f32x4.convert_i32x4_s(v128.load(p))));
+  for (; p < end; p += 4) store<f32>(p, unit * <f32>load<i32>(p));
 }
 
 /**
