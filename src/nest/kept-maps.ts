@@ -94,7 +94,7 @@ export class KeptMaps {
   private update(kept: KeptMap, i: number, variant: number, from: number, to: number): number {
     const { layout, unit } = this;
     const { fields, problem, count, stamp, x, y, variant: variants, baseWeight } = layout;
-    const { pools, kernel } = fields;
+    const { pools } = fields;
     const { cell, code: codes, origin, shape } = pools;
     const { number, columns, rows, entries, stamps } = kept;
     const { minX, leastY } = problem.variants[variant]!;
