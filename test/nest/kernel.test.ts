@@ -10,30 +10,36 @@ describe('the kernel of the strip map', () => {
   const plain = new PlainKernel(pools);
   const fast = createKernel(pools, KernelMemory.of(pools));
 
+  /** Tables to add, wherever they fall on or beside the map. */
+  const stamps = (heaviest: number) =>
+    fc.array(
+      fc.record({
+        table: fc.nat(tables - 1),
+        reflected: fc.boolean(),
+        shiftX: fc.integer({ min: -70, max: 110 }),
+        shiftY: fc.integer({ min: -70, max: 110 }),
+        weight: fc.double({ min: 0.01, max: heaviest, noNaN: true }),
+      }),
+      { minLength: 1, maxLength: 12 },
+    );
+
   it('runs in WebAssembly here', () => {
     expect(fast).not.toBeInstanceOf(PlainKernel);
   });
 
   it('gives the same map and the same minima, bit for bit, in WebAssembly and in plain loops', () => {
-    const stamp = fc.record({
-      table: fc.nat(tables - 1),
-      reflected: fc.boolean(),
-      shiftX: fc.integer({ min: -70, max: 110 }),
-      shiftY: fc.integer({ min: -70, max: 110 }),
-      weight: fc.double({ min: 0.01, max: 1e4, noNaN: true }),
-    });
     let added = 0;
     let listed = 0;
     fc.assert(
       fc.property(
         fc.integer({ min: 1, max: 60 }),
         fc.integer({ min: 1, max: 40 }),
-        fc.array(stamp, { minLength: 1, maxLength: 12 }),
+        stamps(1e4),
         fc.double({ min: 0, max: 1e4, noNaN: true }),
-        (nx, ny, stamps, bound) => {
+        (nx, ny, laid, bound) => {
           plain.clear(nx * ny);
           fast.clear(nx * ny);
-          for (const { table, reflected, shiftX, shiftY, weight } of stamps) {
+          for (const { table, reflected, shiftX, shiftY, weight } of laid) {
             const work = plain.add(table, reflected, nx, ny, shiftX, shiftY, weight);
             expect(fast.add(table, reflected, nx, ny, shiftX, shiftY, weight)).toBe(work);
             added += work;
@@ -53,48 +59,34 @@ describe('the kernel of the strip map', () => {
 
   it('keeps the same whole numbers, takes away what it added, and opens the same windows of them', () => {
     const [columns, rows] = [60, 40];
-    const [keptPlain, keptFast] = [plain.keep(columns * rows), fast.keep(columns * rows)];
-    const stamp = fc.record({
-      table: fc.nat(tables - 1),
-      reflected: fc.boolean(),
-      shiftX: fc.integer({ min: -70, max: 110 }),
-      shiftY: fc.integer({ min: -70, max: 110 }),
-      weight: fc.double({ min: 0.01, max: 1e6, noNaN: true }),
-    });
+    const kernels = [plain, fast].map((kernel) => ({ kernel, kept: kernel.keep(columns * rows) }));
     let added = 0;
     fc.assert(
       fc.property(
-        fc.array(stamp, { minLength: 1, maxLength: 12 }),
+        stamps(1e6),
         fc.integer({ min: 0, max: columns - 1 }),
         fc.integer({ min: 1, max: columns }),
-        (stamps, from, wide) => {
+        (laid, from, wide) => {
           const nx = Math.min(wide, columns - from);
-          const all = (kernel: typeof plain | typeof fast, kept: number, sign: number) =>
-            stamps.map((s) =>
+          const addAll = ({ kernel, kept }: (typeof kernels)[number], sign: number) =>
+            laid.map((s) =>
               kernel.addWhole(kept, s.table, s.reflected, columns, rows, s.shiftX, s.shiftY, sign * s.weight),
             );
-          const worked = all(plain, keptPlain, 1);
-          expect(all(fast, keptFast, 1)).toEqual(worked);
-          added += worked.reduce((a, b) => a + b, 0);
-          for (const [kernel, kept] of [
-            [plain, keptPlain],
-            [fast, keptFast],
-          ] as const) {
+          const [worked, same] = kernels.map((each) => addAll(each, 1));
+          expect(same).toEqual(worked);
+          added += worked!.reduce((a, b) => a + b, 0);
+          for (const { kernel, kept } of kernels) {
             kernel.open(kept, columns, from, nx, rows);
-            const [{ table, reflected, shiftX, shiftY, weight }] = stamps as [(typeof stamps)[0]];
+            const { table, reflected, shiftX, shiftY, weight } = laid[0]!;
             kernel.addWhole(undefined, table, reflected, nx, rows, shiftX - from, shiftY, -weight);
             kernel.scale(nx * rows, 1 / 1024);
           }
           expect(fast.values.subarray(0, nx * rows)).toEqual(plain.values.subarray(0, nx * rows));
-          all(plain, keptPlain, -1);
-          all(fast, keptFast, -1);
-          for (const [kernel, kept] of [
-            [plain, keptPlain],
-            [fast, keptFast],
-          ] as const) {
-            kernel.open(kept, columns, 0, columns, rows);
-            kernel.scale(columns * rows, 1);
-            expect(kernel.values.subarray(0, columns * rows).every((value) => value === 0)).toBe(true);
+          for (const each of kernels) {
+            addAll(each, -1);
+            each.kernel.open(each.kept, columns, 0, columns, rows);
+            each.kernel.scale(columns * rows, 1);
+            expect(each.kernel.values.subarray(0, columns * rows).every((value) => value === 0)).toBe(true);
           }
         },
       ),
