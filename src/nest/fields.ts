@@ -81,7 +81,10 @@ export function packFields(
 /** Larger than any squared distance, and finite so that tolerances relative to it are numbers. */
 const FAR = 1e300;
 
-/** Look-ups in the tables. `normalX`, `normalY` hold the direction found by the last call of `slope`. */
+/**
+ * Look-ups in the tables. `normalX`, `normalY` hold the direction found by the last call of `slope`, `column`, `row` the
+ * node found by the last call of `locate`.
+ */
 export class Fields {
   readonly pools: FieldPools;
   /** Undefined where the machine does without WebAssembly. */
@@ -91,6 +94,8 @@ export class Fields {
   readonly deepest: number;
   normalX = 0;
   normalY = 0;
+  column = 0;
+  row = 0;
   private readonly inverse: number;
   private readonly tiny: number;
 
@@ -222,5 +227,24 @@ export class Fields {
       this.normalY = flip * outY;
     }
     return this.pools.gap + sense * distance;
+  }
+
+  /**
+   * Sets `column` and `row` to the node of a grid that node (0, 0) of the pair's table falls on, (x, y) being the way from
+   * the grid's node (0, 0) to the fixed piece. A reflected table runs backwards from there.
+   */
+  locate(code: number, x: number, y: number): void {
+    const { origin } = this.pools;
+    const table = code >> 1;
+    const sense = (code & 1) === 1 ? -1 : 1;
+    this.column = Math.floor((x + sense * origin[2 * table]!) * this.inverse + 0.5);
+    this.row = Math.floor((y + sense * origin[2 * table + 1]!) * this.inverse + 0.5);
+  }
+
+  /** Whether the pair's table, its node (0, 0) on `column` of a grid, has nodes in the grid's columns `from` to `to`. */
+  meets(code: number, column: number, from: number, to: number): boolean {
+    const wide = this.pools.shape[4 * (code >> 1)]!;
+    const left = (code & 1) === 1 ? column - wide + 1 : column;
+    return left <= to && left + wide > from;
   }
 }

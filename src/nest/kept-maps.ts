@@ -53,13 +53,10 @@ export class KeptMaps {
     const { problem, fields, count, baseWeight } = layout;
     const { pools, kernel } = fields;
     const { cell } = pools;
-    const v = problem.variants[variant]!;
-    if (!layout.reach(i, variant)) return false;
-    const leastX = Math.max(layout.leastX, first - v.minX);
-    const toX = Math.min(layout.mostX, last - v.minX);
-    if (leastX > toX) return false;
-    const from = Math.max(0, Math.floor((leastX + v.minX) / cell));
-    const to = Math.ceil((toX + v.minX) / cell);
+    const { minX } = problem.variants[variant]!;
+    if (!map.frame(layout, i, variant, first, last)) return false;
+    const from = Math.max(0, Math.floor((map.leastX + minX) / cell));
+    const to = Math.ceil((map.toX + minX) / cell);
     const kept = this.keptFor(variant, to + 1);
     if (!kept) return map.fill(layout, i, variant, weights, first, last);
 
@@ -78,11 +75,7 @@ export class KeptMaps {
       work += kernel.add(code >> 1, (code & 1) === 1, nx, ny, shiftX, entries[ENTRY * j + 2]!, more);
     }
 
-    map.fromX = from * cell - v.minX;
-    map.fromY = v.leastY;
-    map.leastX = leastX;
-    map.toX = toX;
-    map.toY = v.mostY;
+    map.fromX = from * cell - minX;
     map.nx = nx;
     map.ny = ny;
     map.values = kernel.values;
@@ -95,35 +88,25 @@ export class KeptMaps {
     const { layout, unit } = this;
     const { fields, problem, count, stamp, x, y, variant: variants, baseWeight } = layout;
     const { pools } = fields;
-    const { cell, code: codes, origin, shape } = pools;
     const { number, columns, rows, entries, stamps } = kept;
     const { minX, leastY } = problem.variants[variant]!;
-    const touches = (code: number, shiftX: number): boolean => {
-      const wide = shape[4 * (code >> 1)]!;
-      const left = (code & 1) === 1 ? shiftX - wide + 1 : shiftX;
-      return left <= to && left + wide > from;
-    };
     let work = 0;
     for (let j = 0; j < count; j++) {
       if (stamps[j] === stamp[j]) continue;
-      const code = codes[variants[j]! * pools.variants + variant]!;
-      const table = code >> 1;
-      const reflected = (code & 1) === 1;
-      const ox = reflected ? -origin[2 * table]! : origin[2 * table]!;
-      const oy = reflected ? -origin[2 * table + 1]! : origin[2 * table + 1]!;
-      // Node (0, 0) of the table falls on this node of the map; a reflected table runs backwards from it.
-      const shiftX = Math.floor((x[j]! + ox + minX) / cell + 0.5);
-      const shiftY = Math.floor((y[j]! + oy - leastY) / cell + 0.5);
+      const code = pools.code[variants[j]! * pools.variants + variant]!;
+      fields.locate(code, x[j]! + minX, y[j]! - leastY);
+      const { column, row } = fields;
       const e = ENTRY * j;
       const before = entries[e]!;
-      if (code !== before || shiftX !== entries[e + 1] || shiftY !== entries[e + 2]) {
+      if (code !== before || column !== entries[e + 1] || row !== entries[e + 2]) {
         // What happens out of sight can wait.
-        if (!touches(code, shiftX) && (before < 0 || !touches(before, entries[e + 1]!))) continue;
+        const was = before >= 0 && fields.meets(before, entries[e + 1]!, from, to);
+        if (!was && !fields.meets(code, column, from, to)) continue;
         const weight = baseWeight[i * count + j]! / unit;
         work += this.add(number, entries, j, 0, columns, rows, -weight);
         entries[e] = code;
-        entries[e + 1] = shiftX;
-        entries[e + 2] = shiftY;
+        entries[e + 1] = column;
+        entries[e + 2] = row;
         work += this.add(number, entries, j, 0, columns, rows, weight);
       }
       stamps[j] = stamp[j]!;

@@ -31,6 +31,8 @@ export class Layout {
   readonly baseWeight: Float64Array;
   /** Depths up to this are contact. */
   readonly tolerance: number;
+  /** How many others each copy overlaps, itself counted when astray. */
+  private readonly partners: Int32Array;
   /** How often each copy has been laid elsewhere, as far as `overlap` is up to date. */
   readonly stamp: Int32Array;
   readonly groups: Groups;
@@ -46,6 +48,8 @@ export class Layout {
     readonly variant: Int32Array;
   };
   private readonly fixed: Uint8Array;
+  /** Scratch of `refresh`. */
+  private readonly moved: Int32Array;
   /** Members of each span. */
   private readonly spans: readonly (readonly number[])[];
 
@@ -60,8 +64,10 @@ export class Layout {
     this.overlap = new Float64Array(count * count);
     this.baseWeight = baseWeights(problem);
     this.tolerance = 1e-10 * problem.width;
+    this.partners = new Int32Array(count);
     this.stamp = new Int32Array(count);
-    this.known = { x: this.x.slice(), y: this.y.slice(), variant: this.variant.slice() };
+    this.moved = new Int32Array(count);
+    this.known = { x: this.x.slice(), y: this.y.slice(), variant: new Int32Array(count).fill(-1) };
     this.groups = new Groups(problem);
     this.strayDepth = STRAY_CELLS * problem.cell;
     this.fixed = Uint8Array.from(problem.fixed, (place) => (place ? 1 : 0));
@@ -88,12 +94,13 @@ export class Layout {
     return { length: this.length, x: this.x.slice(), y: this.y.slice(), variant: this.variant.slice() };
   }
 
-  /** Recomputes every pair. */
+  /** Brings `overlap` up to date with where all copies lie. */
   refresh(): void {
-    for (let i = 0; i < this.count; i++) {
-      this.note(i);
-      this.refreshRow(i, i + 1);
-    }
+    const { count, moved } = this;
+    let n = 0;
+    for (let i = 0; i < count; i++) if (this.note(i)) moved[n++] = i;
+    if (2 * n < count) for (let k = 0; k < n; k++) this.refreshRow(moved[k]!, 0);
+    else for (let i = 0; i < count; i++) this.refreshRow(i, i + 1);
     if (this.groups.any) this.refreshStray();
   }
 
@@ -131,6 +138,7 @@ export class Layout {
   total(): number {
     let total = 0;
     for (let i = 0; i < this.count; i++) {
+      if (this.partners[i] === 0) continue;
       const row = i * this.count;
       for (let j = i; j < this.count; j++) {
         if (this.overlap[row + j]! > 0) total += this.overlap[row + j]! * this.baseWeight[row + j]!;
@@ -141,9 +149,7 @@ export class Layout {
 
   /** Whether copy i overlaps any other. */
   overlaps(i: number): boolean {
-    const row = i * this.count;
-    for (let j = 0; j < this.count; j++) if (this.overlap[row + j]! > 0) return true;
-    return false;
+    return this.partners[i]! > 0;
   }
 
   /** Variants that copy i may take: a member of a group keeps to the group's rotation. */
@@ -204,17 +210,19 @@ export class Layout {
     return length;
   }
 
-  private note(i: number): void {
+  /** Notes where copy i lies; returns whether that is elsewhere than before. */
+  private note(i: number): boolean {
     const { known, x, y, variant } = this;
-    if (x[i] === known.x[i] && y[i] === known.y[i] && variant[i] === known.variant[i]) return;
+    if (x[i] === known.x[i] && y[i] === known.y[i] && variant[i] === known.variant[i]) return false;
     known.x[i] = x[i]!;
     known.y[i] = y[i]!;
     known.variant[i] = variant[i]!;
     this.stamp[i] = this.stamp[i]! + 1;
+    return true;
   }
 
   private refreshRow(i: number, from: number): void {
-    const { count, variant, x, y, overlap, fields, tolerance } = this;
+    const { count, variant, x, y, fields, tolerance } = this;
     const { code, variants } = fields.pools;
     const mine = variant[i]!;
     const xi = x[i]!;
@@ -223,15 +231,25 @@ export class Layout {
     for (let j = from; j < count; j++) {
       if (j === i || (still && this.isFixed(j))) continue;
       const d = fields.depth(code[variant[j]! * variants + mine]!, xi - x[j]!, yi - y[j]!);
-      const kept = d > tolerance ? d : 0;
-      overlap[i * count + j] = kept;
-      overlap[j * count + i] = kept;
+      this.setOverlap(i, j, d > tolerance ? d : 0);
     }
   }
 
   private refreshStray(): void {
-    const { count, overlap, groups, strayDepth } = this;
-    for (let i = 0; i < count; i++) overlap[i * count + i] = groups.astray[i] === 1 ? strayDepth : 0;
+    const { count, groups, strayDepth } = this;
+    for (let i = 0; i < count; i++) this.setOverlap(i, i, groups.astray[i] === 1 ? strayDepth : 0);
+  }
+
+  private setOverlap(i: number, j: number, depth: number): void {
+    const { count, overlap, partners } = this;
+    const before = overlap[i * count + j]!;
+    if (before === depth) return;
+    overlap[i * count + j] = depth;
+    overlap[j * count + i] = depth;
+    if (before > 0 === depth > 0) return;
+    const change = depth > 0 ? 1 : -1;
+    partners[i] = partners[i]! + change;
+    if (i !== j) partners[j] = partners[j]! + change;
   }
 }
 

@@ -10,10 +10,9 @@ const GROWTH = 0.8;
 const LEAST = 0.2;
 /** Weight of a pair that does not overlap falls by this factor, down to its base. */
 const DECAY = 0.9;
-/** Work of a look at a pair in joint pushing; of a pass and of a joint pushing besides, per pair of copies. */
+/** Work of a look at a pair in joint pushing; of a pass besides its moves, per pair whose weight is looked at. */
 const LOOK_WORK = 80;
 const PASS_WORK = 15;
-const PUSHING_WORK = 10;
 const PASSES_PER_RELAXATION = 5;
 /** A longer strip is tried when the overlap left is below this many times the length to be had. */
 const GROWABLE = 2;
@@ -44,6 +43,8 @@ export class Separator {
   private readonly layout: Layout;
   private readonly random: Random;
   private readonly weights: Float64Array;
+  /** How many pairs of each copy weigh more than at first. */
+  private readonly heavy: Int32Array;
   private readonly order: Int32Array;
   /** Whether moves look near or wide. */
   private readonly sight = new Choice(2, SIGHT_WORK);
@@ -52,6 +53,7 @@ export class Separator {
     this.layout = layout;
     this.random = random;
     this.weights = layout.baseWeight.slice();
+    this.heavy = new Int32Array(layout.count);
     this.order = new Int32Array(layout.count);
     this.mover = new Mover(layout, this.weights, random);
   }
@@ -89,6 +91,7 @@ export class Separator {
   private *untangle(patience: number, longest: number): Generator<void, Separation, void> {
     const { layout } = this;
     this.weights.set(layout.baseWeight);
+    this.heavy.fill(0);
     this.relax();
     let overlap = layout.total();
     let best = layout.save();
@@ -103,7 +106,6 @@ export class Separator {
         }
       }
       this.passes++;
-      this.addWork(PASS_WORK * layout.count * layout.count);
       idle++;
       if (now < overlap) {
         if (now < 0.98 * overlap) idle = 0;
@@ -171,21 +173,35 @@ export class Separator {
 
   private relax(): void {
     this.addLooks(relax(this.layout));
-    this.addWork(PUSHING_WORK * this.layout.count * this.layout.count);
   }
 
+  /** Most copies neither overlap nor have lately: their rows are passed by. */
   private learn(): void {
-    const { overlap, baseWeight } = this.layout;
-    const { weights } = this;
+    const { layout, weights, heavy } = this;
+    const { count, overlap, baseWeight } = layout;
     let greatest = 0;
-    for (let k = 0; k < overlap.length; k++) {
-      if (overlap[k]! > 0) greatest = Math.max(greatest, overlap[k]! * baseWeight[k]!);
+    for (let i = 0; i < count; i++) {
+      if (!layout.overlaps(i)) continue;
+      for (let k = i * count; k < (i + 1) * count; k++) {
+        if (overlap[k]! > 0) greatest = Math.max(greatest, overlap[k]! * baseWeight[k]!);
+      }
     }
-    for (let k = 0; k < overlap.length; k++) {
-      if (overlap[k]! > 0) {
-        const share = (overlap[k]! * baseWeight[k]!) / greatest;
-        weights[k] = weights[k]! * (1 + GROWTH * Math.max(LEAST, share));
-      } else if (weights[k]! > baseWeight[k]!) weights[k] = Math.max(baseWeight[k]!, weights[k]! * DECAY);
+    for (let i = 0; i < count; i++) {
+      if (heavy[i] === 0 && !layout.overlaps(i)) continue;
+      this.addWork(PASS_WORK * count);
+      let heavier = 0;
+      for (let k = i * count; k < (i + 1) * count; k++) {
+        const base = baseWeight[k]!;
+        if (overlap[k]! > 0) {
+          const share = (overlap[k]! * base) / greatest;
+          weights[k] = weights[k]! * (1 + GROWTH * Math.max(LEAST, share));
+          heavier++;
+        } else if (weights[k]! > base) {
+          weights[k] = Math.max(base, weights[k]! * DECAY);
+          if (weights[k]! > base) heavier++;
+        }
+      }
+      heavy[i] = heavier;
     }
   }
 }

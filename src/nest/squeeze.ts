@@ -24,7 +24,7 @@ export function squeeze(
   let looked = 0;
   const fits = (length: number): boolean => {
     layout.length = length;
-    looked += relax(layout, sweeps) + layout.count * layout.count;
+    looked += relax(layout, sweeps);
     return layout.total() === 0;
   };
   if (!fits(longest)) return { best: undefined, looked };

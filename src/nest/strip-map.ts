@@ -34,42 +34,37 @@ export class StripMap {
     first = -Infinity,
     last = Infinity,
   ): boolean {
-    const { problem, fields, count } = layout;
-    const { pools } = fields;
-    const v = problem.variants[variant]!;
-    const cell = pools.cell;
-    if (!layout.reach(i, variant)) return false;
-    this.leastX = Math.max(layout.leastX, first - v.minX);
+    if (!this.frame(layout, i, variant, first, last)) return false;
+    const { fields, count, x, y, variant: variants } = layout;
+    const { pools, kernel } = fields;
+    const { cell } = pools;
     this.fromX = this.leastX;
-    this.fromY = v.leastY;
-    this.toX = Math.min(layout.mostX, last - v.minX);
-    this.toY = v.mostY;
-    if (this.fromX > this.toX) return false;
     this.nx = Math.ceil((this.toX - this.fromX) / cell) + 1;
     this.ny = Math.ceil(Math.max(0, this.toY - this.fromY) / cell) + 1;
     const size = this.nx * this.ny;
-    const { kernel } = fields;
     kernel.clear(size);
     this.values = kernel.values;
-    this.work += size;
-    const { x, y, variant: variants } = layout;
-    let work = 0;
+    let work = size;
     for (let j = 0; j < count; j++) {
       if (j === i) continue;
       const code = pools.code[variants[j]! * pools.variants + variant]!;
-      const table = code >> 1;
-      const reflected = (code & 1) === 1;
-      const ox = pools.origin[2 * table]!;
-      const oy = pools.origin[2 * table + 1]!;
-      // Node (0, 0) of the table falls on this node of the map; a reflected table runs backwards from it.
-      const shiftX = Math.floor(((reflected ? x[j]! - ox : x[j]! + ox) - this.fromX) / cell + 0.5);
-      const shiftY = Math.floor(((reflected ? y[j]! - oy : y[j]! + oy) - this.fromY) / cell + 0.5);
-      const columns = pools.shape[4 * table]!;
-      const left = reflected ? shiftX - columns + 1 : shiftX;
-      if (left >= this.nx || left + columns <= 0) continue;
-      work += kernel.add(table, reflected, this.nx, this.ny, shiftX, shiftY, weights[i * count + j]!);
+      fields.locate(code, x[j]! - this.fromX, y[j]! - this.fromY);
+      const { column, row } = fields;
+      if (!fields.meets(code, column, 0, this.nx - 1)) continue;
+      work += kernel.add(code >> 1, (code & 1) === 1, this.nx, this.ny, column, row, weights[i * count + j]!);
     }
     this.work += work;
     return true;
+  }
+
+  /** Sets the range of positions, for a box that begins between `first` and `last`; false when there is none. */
+  frame(layout: Layout, i: number, variant: number, first: number, last: number): boolean {
+    const { minX, leastY, mostY } = layout.problem.variants[variant]!;
+    if (!layout.reach(i, variant)) return false;
+    this.leastX = Math.max(layout.leastX, first - minX);
+    this.toX = Math.min(layout.mostX, last - minX);
+    this.fromY = leastY;
+    this.toY = mostY;
+    return this.leastX <= this.toX;
   }
 }
