@@ -8,6 +8,7 @@ import type { Problem } from './problem.js';
 import { Progress } from './progress.js';
 import { Random } from './random.js';
 import { type Separation, Separator } from './separate.js';
+import { Sieve } from './sieve.js';
 
 /** Share of the length that is cut off at first, when that has failed ever again, and at least once lengths come hard. */
 const SHRINK_MOST = 0.02;
@@ -18,10 +19,14 @@ const GAIN = 1e-4;
 const SQUEEZE = 0.01;
 /** Passes without less overlap after which an untangling gives up. */
 const PATIENCE = 100;
+/** Share of the untanglings that get as much once lengths come hard; the others give up early. */
+const PROMISING = 0.3;
 /** A layout that gained less than this share of its length in the later half of its work is not worth more. */
 const STALE_GAIN = 0.001;
 /** Share of layouts begun anew that owe nothing to the best one. */
 const WHOLE = 0.5;
+/** Share of all work before it that a layout begun anew gets at least: the longer the search, the more patient. */
+const GROWING = 0.5;
 /** Failed attempts at one length, each the disturbed outcome of one before it, until another length is tried. */
 const ATTEMPTS = 3;
 /** Share of the length cut off while tightening, from first to last (0.05 % to 0.001 % in Gardeyn et al. 2025). */
@@ -48,9 +53,10 @@ export interface LaneReport {
  * Each lane begins on its own, so that a run rests on as many beginnings as it has lanes, and shortens its layout until
  * it gains no more: by ever less, then, once that comes hard, by ratios at random. Then all shorten the best layout
  * in the same way. When that stands still each scatters a stretch of it, or lays all pieces anew, and shortens what
- * comes of that, until that gains no more: a layout of another build is found more often by beginning anew than by
- * waiting. Lane 0 goes back to the best one after each, for as long: many pieces and a build that is good already want
- * patience instead.
+ * comes of that: a layout of another build is found more often by beginning anew than by waiting. Each beginning gets half
+ * as much work as all before it, and more while it gains (restarts in a geometric series: Walsh 1999), so that short runs
+ * see several and long ones give some the time to become good. Lane 0 goes back to the best one after each, for as long:
+ * many pieces and a build that is good already want patience instead.
  *
  * Shortening is that of Gardeyn, Vanden Berghe, Wauters 2025: cut, shift, untangle; of what stays tangled disturb
  * one, the better the likelier, and try again.
@@ -84,6 +90,7 @@ export class Lane {
   private ratio = SHRINK_MOST;
   /** Whether the least ratio has failed since the layout at hand was begun. */
   private hard = false;
+  private readonly sieve = new Sieve(PROMISING);
   private task: Generator<void, void, void>;
   /** Share of the tightening phase that is over, or undefined while searching. */
   private tightening: number | undefined;
@@ -185,14 +192,15 @@ export class Lane {
       this.layout.load(own);
       this.disturber.shorten(length);
       const longest = own.length * (1 - GAIN);
-      let result = yield* this.separator.run(PATIENCE, longest);
+      const sieve = this.hard ? this.sieve : undefined;
+      let result = yield* this.separator.run(PATIENCE, longest, sieve);
       for (let attempt = 0; !result.separated && attempt < ATTEMPTS; attempt++) {
         pool.push(result);
         pool.sort((a, b) => a.overlap - b.overlap);
         const r = this.random.next();
         this.layout.load(pool[Math.floor(r * r * pool.length)]!.best);
         this.disturber.swap();
-        result = yield* this.separator.run(PATIENCE, longest);
+        result = yield* this.separator.run(PATIENCE, longest, sieve);
         if (!result.separated && this.isSpent()) break;
       }
       if (result.separated) {
@@ -226,7 +234,9 @@ export class Lane {
   /** Whether more work on the layout at hand promises little. Lane 0 gives the best one as much as it gives others. */
   private isSpent(): boolean {
     const { work } = this.separator;
-    if (this.apart) return this.ownProgress.isStale(work, STALE_GAIN, this.pace.own);
+    if (this.apart) {
+      return this.ownProgress.isStale(work, STALE_GAIN, Math.max(this.pace.own, GROWING * this.begunAt));
+    }
     return this.isBestStale() && (this.lane !== 0 || this.ownProgress.age(work) >= this.turn);
   }
 

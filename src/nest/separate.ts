@@ -3,6 +3,7 @@ import type { Layout, Snapshot } from './layout.js';
 import { Mover } from './mover.js';
 import type { Random } from './random.js';
 import { relax } from './relax.js';
+import type { Sieve } from './sieve.js';
 import { squeeze } from './squeeze.js';
 
 /** Weight growth of an overlapping pair: 1 + GROWTH x max(LEAST, overlap / greatest overlap), by depth x base weight. */
@@ -14,6 +15,8 @@ const DECAY = 0.9;
 const LOOK_WORK = 80;
 const PASS_WORK = 15;
 const PASSES_PER_RELAXATION = 5;
+/** Passes without less overlap after which a sieve is asked whether that much overlap is worth more. */
+const EARLY = 20;
 /** A longer strip is tried when the overlap left is below this many times the length to be had. */
 const GROWABLE = 2;
 /** Of the two ways to look, the number of looking wide; work in which each is taken to succeed, before it is tried. */
@@ -76,19 +79,21 @@ export class Separator {
   /**
    * Works on the layout as loaded until nothing overlaps or `patience` passes in a row brought no new best.
    * When little overlap is left, a strip up to `longest` is accepted to be rid of it.
+   * With a `sieve`, only what it lets through is given so much: what comes to nothing mostly stands still early, deep in
+   * overlap.
    * How far moves look is chosen by what has served so far: near is cheaper and leaves alone what lies well, few
    * pieces often want the whole strip. Yields after every pass, so that the caller can meter the work or give up.
    */
-  *run(patience: number, longest = 0): Generator<void, Separation, void> {
+  *run(patience: number, longest = 0, sieve?: Sieve): Generator<void, Separation, void> {
     const way = this.sight.pick(this.random);
     const before = this.work;
     this.mover.wide = way === WIDE;
-    const separation = yield* this.untangle(patience, longest);
+    const separation = yield* this.untangle(patience, longest, sieve);
     this.sight.add(way, this.work - before, separation.separated);
     return separation;
   }
 
-  private *untangle(patience: number, longest: number): Generator<void, Separation, void> {
+  private *untangle(patience: number, longest: number, sieve?: Sieve): Generator<void, Separation, void> {
     const { layout } = this;
     this.weights.set(layout.baseWeight);
     this.heavy.fill(0);
@@ -113,6 +118,7 @@ export class Separator {
         best = layout.save();
       }
       if (now > 0) this.learn();
+      if (now > 0 && idle === EARLY && sieve && !sieve.passes(overlap)) break;
       yield;
     }
     return { separated: overlap === 0, best, overlap };
