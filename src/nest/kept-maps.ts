@@ -58,7 +58,10 @@ export class KeptMaps {
     const from = Math.max(0, Math.floor((map.leastX + minX) / cell));
     const to = Math.ceil((map.toX + minX) / cell);
     const kept = this.keptFor(variant, to + 1);
-    if (!kept) return map.fill(layout, i, variant, weights, first, last);
+    if (!kept) {
+      map.sum(layout, i, variant, weights);
+      return true;
+    }
 
     const nx = to - from + 1;
     const ny = kept.rows;

@@ -8,12 +8,9 @@ import type { Problem } from './problem.js';
 import { Progress } from './progress.js';
 import { Random } from './random.js';
 import { type Separation, Separator } from './separate.js';
+import { Shrink } from './shrink.js';
 import { Sieve } from './sieve.js';
 
-/** Share of the length that is cut off at first, when that has failed ever again, and at least once lengths come hard. */
-const SHRINK_MOST = 0.02;
-const SHRINK_LEAST = 0.001;
-const SHRINK_HARD = 0.0002;
 /** Least gain worth having while searching, and most that squeezing looks for, as shares of the length. */
 const GAIN = 1e-4;
 const SQUEEZE = 0.01;
@@ -53,10 +50,10 @@ export interface LaneReport {
  * Each lane begins on its own, so that a run rests on as many beginnings as it has lanes, and shortens its layout until
  * it gains no more: by ever less, then, once that comes hard, by ratios at random. Then all shorten the best layout
  * in the same way. When that stands still each scatters a stretch of it, or lays all pieces anew, and shortens what
- * comes of that: a layout of another build is found more often by beginning anew than by waiting. Each beginning gets half
- * as much work as all before it, and more while it gains (restarts in a geometric series: Walsh 1999), so that short runs
- * see several and long ones give some the time to become good. Lane 0 goes back to the best one after each, for as long:
- * many pieces and a build that is good already want patience instead.
+ * comes of that: a layout of another build is found more often by beginning anew than by waiting. Each beginning gets at
+ * least half as much work as all before it, and more while it gains (restarts in a geometric series: Walsh 1999), so that
+ * short runs see several and long ones give some the time to become good. Lane 0 goes back to the best one after each, for
+ * as long: many pieces and a build that is good already want patience instead.
  *
  * Shortening is that of Gardeyn, Vanden Berghe, Wauters 2025: cut, shift, untangle; of what stays tangled disturb
  * one, the better the likelier, and try again.
@@ -86,10 +83,7 @@ export class Lane {
   private turn = 0;
   /** Length that is being tried for. */
   private target = Infinity;
-  /** By how much the next length to try is shorter than the layout at hand. */
-  private ratio = SHRINK_MOST;
-  /** Whether the least ratio has failed since the layout at hand was begun. */
-  private hard = false;
+  private readonly shrink: Shrink;
   private readonly sieve = new Sieve(PROMISING);
   private task: Generator<void, void, void>;
   /** Share of the tightening phase that is over, or undefined while searching. */
@@ -107,6 +101,7 @@ export class Lane {
     this.problem = problem;
     this.layout = new Layout(problem, fields);
     this.random = new Random(seed, lane);
+    this.shrink = new Shrink(this.random);
     this.separator = new Separator(this.layout, this.random);
     this.disturber = new Disturber(this.layout, this.random);
     this.keeper = new Keeper(this.layout, this.separator);
@@ -184,15 +179,15 @@ export class Lane {
     for (;;) {
       // A separation may end without a pass; the meter must be looked at all the same.
       yield;
-      if (this.isSpent()) yield* this.beginAnew();
-      const { own } = this;
-      const length = Math.max(this.problem.lengthBound, own.length * (1 - this.ratio));
+      if (this.isSpent()) yield* this.leave();
+      const { own, shrink } = this;
+      const length = Math.max(this.problem.lengthBound, own.length * (1 - shrink.ratio));
       this.target = length;
       const pool: Separation[] = [];
       this.layout.load(own);
       this.disturber.shorten(length);
       const longest = own.length * (1 - GAIN);
-      const sieve = this.hard ? this.sieve : undefined;
+      const sieve = shrink.hard ? this.sieve : undefined;
       let result = yield* this.separator.run(PATIENCE, longest, sieve);
       for (let attempt = 0; !result.separated && attempt < ATTEMPTS; attempt++) {
         pool.push(result);
@@ -208,27 +203,12 @@ export class Lane {
         this.layout.load(result.best);
         // Steps that fall well short of what was asked ask for too much.
         if (this.offer(this.separator.squeeze(result.best.length * (1 - SQUEEZE)))) {
-          if (this.own.length > before * (1 - this.ratio / 2)) this.askLess();
+          if (this.own.length > before * (1 - shrink.ratio / 2)) shrink.less();
           continue;
         }
       }
-      if (this.hard || this.ratio <= SHRINK_LEAST) this.askAnything();
-      else this.askLess();
+      shrink.failed();
     }
-  }
-
-  private askLess(): void {
-    this.ratio = Math.max(SHRINK_LEAST, this.ratio / 2);
-  }
-
-  /**
-   * Lengths come hard: any ratio may be next. To a layout at rest a build that is shorter by a percent comes hardly
-   * less often than one that is shorter by a tenth of it, and little by little it would never be asked for; a
-   * fiftieth of it comes oftenest.
-   */
-  private askAnything(): void {
-    this.hard = true;
-    this.ratio = SHRINK_MOST * (SHRINK_HARD / SHRINK_MOST) ** this.random.next();
   }
 
   /** Whether more work on the layout at hand promises little. Lane 0 gives the best one as much as it gives others. */
@@ -245,19 +225,24 @@ export class Lane {
   }
 
   /** Leaves the layout at hand: for the best if it is its turn, else for one begun anew. */
+  private *leave(): Generator<void, void, void> {
+    if (this.apart) this.turn = this.separator.work - this.begunAt;
+    if (this.apart && (this.lane === 0 || !this.isBestStale())) this.goBack();
+    else yield* this.beginAnew();
+  }
+
+  private goBack(): void {
+    const { best } = this;
+    this.apart = false;
+    this.shrink.anything();
+    this.ownProgress = new Progress(this.separator.work, best.length);
+    this.take(best);
+  }
+
   private *beginAnew(): Generator<void, void, void> {
     const { best, random, separator } = this;
-    if (this.apart) this.turn = separator.work - this.begunAt;
-    if (this.apart && (this.lane === 0 || !this.isBestStale())) {
-      this.apart = false;
-      this.askAnything();
-      this.ownProgress = new Progress(separator.work, best.length);
-      this.take(best);
-      return;
-    }
     this.apart = true;
-    this.hard = false;
-    this.ratio = SHRINK_MOST;
+    this.shrink.begin();
     this.begunAt = separator.work;
     for (;;) {
       const whole = random.next() < WHOLE;

@@ -41,7 +41,7 @@ export class Layout {
   /** Range of x found by the last call of `reach`. */
   leastX = 0;
   mostX = 0;
-  /** Where the copies lay when `overlap` was brought up to date. */
+  /** Where the copies lay when `overlap` was brought up to date; a variant of -1 before the first time. */
   private readonly known: {
     readonly x: Float64Array;
     readonly y: Float64Array;
@@ -138,7 +138,7 @@ export class Layout {
   total(): number {
     let total = 0;
     for (let i = 0; i < this.count; i++) {
-      if (this.partners[i] === 0) continue;
+      if (!this.overlaps(i)) continue;
       const row = i * this.count;
       for (let j = i; j < this.count; j++) {
         if (this.overlap[row + j]! > 0) total += this.overlap[row + j]! * this.baseWeight[row + j]!;

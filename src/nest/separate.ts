@@ -5,12 +5,8 @@ import type { Random } from './random.js';
 import { relax } from './relax.js';
 import type { Sieve } from './sieve.js';
 import { squeeze } from './squeeze.js';
+import { Weights } from './weights.js';
 
-/** Weight growth of an overlapping pair: 1 + GROWTH x max(LEAST, overlap / greatest overlap), by depth x base weight. */
-const GROWTH = 0.8;
-const LEAST = 0.2;
-/** Weight of a pair that does not overlap falls by this factor, down to its base. */
-const DECAY = 0.9;
 /** Work of a look at a pair in joint pushing; of a pass besides its moves, per pair whose weight is looked at. */
 const LOOK_WORK = 80;
 const PASS_WORK = 15;
@@ -36,8 +32,8 @@ export interface Separation {
 
 /**
  * Untangles a layout: guided local search (Voudouris and Tsang 1999; for packing Egeblad, Nielsen, Odgaard
- * 2007). In every pass each overlapping piece moves to its best place, in random order; then the pairs that
- * still overlap weigh more and the others less, so that stubborn pairs come to be worth parting at any price.
+ * 2007). In every pass each overlapping piece moves to its best place, in random order; then the weights learn which
+ * pairs are stubborn.
  */
 export class Separator {
   readonly mover: Mover;
@@ -45,9 +41,7 @@ export class Separator {
   private otherWork = 0;
   private readonly layout: Layout;
   private readonly random: Random;
-  private readonly weights: Float64Array;
-  /** How many pairs of each copy weigh more than at first. */
-  private readonly heavy: Int32Array;
+  private readonly weights: Weights;
   private readonly order: Int32Array;
   /** Whether moves look near or wide. */
   private readonly sight = new Choice(2, SIGHT_WORK);
@@ -55,10 +49,9 @@ export class Separator {
   constructor(layout: Layout, random: Random) {
     this.layout = layout;
     this.random = random;
-    this.weights = layout.baseWeight.slice();
-    this.heavy = new Int32Array(layout.count);
+    this.weights = new Weights(layout);
     this.order = new Int32Array(layout.count);
-    this.mover = new Mover(layout, this.weights, random);
+    this.mover = new Mover(layout, this.weights.pairs, random);
   }
 
   /** Work done so far, about in nanoseconds; the same on every machine. */
@@ -95,8 +88,7 @@ export class Separator {
 
   private *untangle(patience: number, longest: number, sieve?: Sieve): Generator<void, Separation, void> {
     const { layout } = this;
-    this.weights.set(layout.baseWeight);
-    this.heavy.fill(0);
+    this.weights.forget();
     this.relax();
     let overlap = layout.total();
     let best = layout.save();
@@ -117,7 +109,7 @@ export class Separator {
         overlap = now;
         best = layout.save();
       }
-      if (now > 0) this.learn();
+      if (now > 0) this.addWork(PASS_WORK * layout.count * this.weights.learn());
       if (now > 0 && idle === EARLY && sieve && !sieve.passes(overlap)) break;
       yield;
     }
@@ -179,35 +171,5 @@ export class Separator {
 
   private relax(): void {
     this.addLooks(relax(this.layout));
-  }
-
-  /** Most copies neither overlap nor have lately: their rows are passed by. */
-  private learn(): void {
-    const { layout, weights, heavy } = this;
-    const { count, overlap, baseWeight } = layout;
-    let greatest = 0;
-    for (let i = 0; i < count; i++) {
-      if (!layout.overlaps(i)) continue;
-      for (let k = i * count; k < (i + 1) * count; k++) {
-        if (overlap[k]! > 0) greatest = Math.max(greatest, overlap[k]! * baseWeight[k]!);
-      }
-    }
-    for (let i = 0; i < count; i++) {
-      if (heavy[i] === 0 && !layout.overlaps(i)) continue;
-      this.addWork(PASS_WORK * count);
-      let heavier = 0;
-      for (let k = i * count; k < (i + 1) * count; k++) {
-        const base = baseWeight[k]!;
-        if (overlap[k]! > 0) {
-          const share = (overlap[k]! * base) / greatest;
-          weights[k] = weights[k]! * (1 + GROWTH * Math.max(LEAST, share));
-          heavier++;
-        } else if (weights[k]! > base) {
-          weights[k] = Math.max(base, weights[k]! * DECAY);
-          if (weights[k]! > base) heavier++;
-        }
-      }
-      heavy[i] = heavier;
-    }
   }
 }

@@ -35,6 +35,23 @@ export class StripMap {
     last = Infinity,
   ): boolean {
     if (!this.frame(layout, i, variant, first, last)) return false;
+    this.sum(layout, i, variant, weights);
+    return true;
+  }
+
+  /** Sets the range of positions, for a box that begins between `first` and `last`; false when there is none. */
+  frame(layout: Layout, i: number, variant: number, first: number, last: number): boolean {
+    const { minX, leastY, mostY } = layout.problem.variants[variant]!;
+    if (!layout.reach(i, variant)) return false;
+    this.leastX = Math.max(layout.leastX, first - minX);
+    this.toX = Math.min(layout.mostX, last - minX);
+    this.fromY = leastY;
+    this.toY = mostY;
+    return this.leastX <= this.toX;
+  }
+
+  /** Fills the map for the range of positions that `frame` has set. */
+  sum(layout: Layout, i: number, variant: number, weights: Float64Array): void {
     const { fields, count, x, y, variant: variants } = layout;
     const { pools, kernel } = fields;
     const { cell } = pools;
@@ -54,17 +71,5 @@ export class StripMap {
       work += kernel.add(code >> 1, (code & 1) === 1, this.nx, this.ny, column, row, weights[i * count + j]!);
     }
     this.work += work;
-    return true;
-  }
-
-  /** Sets the range of positions, for a box that begins between `first` and `last`; false when there is none. */
-  frame(layout: Layout, i: number, variant: number, first: number, last: number): boolean {
-    const { minX, leastY, mostY } = layout.problem.variants[variant]!;
-    if (!layout.reach(i, variant)) return false;
-    this.leastX = Math.max(layout.leastX, first - minX);
-    this.toX = Math.min(layout.mostX, last - minX);
-    this.fromY = leastY;
-    this.toY = mostY;
-    return this.leastX <= this.toX;
   }
 }
