@@ -3,6 +3,7 @@ import type { Keeper } from './keep.js';
 import type { Layout, Snapshot } from './layout.js';
 import type { Random } from './random.js';
 import type { Separator } from './separate.js';
+import type { Sieve } from './sieve.js';
 import { leftmostStart } from './start.js';
 
 /** Lengths of the stretch that is scattered, in strip widths, evenly over their logarithms. */
@@ -13,8 +14,9 @@ const ROOM_LEAST = 0.05;
 const ROOM_MOST = 0.3;
 const ROOM_FALL = 0.9;
 const ROOM_RISE = 1.5;
-/** Passes without less overlap after which untangling a stretch gives up. */
+/** Passes without less overlap after which untangling a stretch, or two pieces that changed places, gives up. */
 const PATIENCE = 200;
+const WALK_PATIENCE = 100;
 /** How much longer than asked a scattered layout may become, in shares of the room it got. */
 const LONGER = 1.5;
 /** Share of its length by which a new layout is squeezed at most. */
@@ -22,7 +24,7 @@ const SQUEEZE = 0.01;
 /** How much the order of pieces that are laid anew is shaken. */
 export const SHAKE = 0.3;
 
-/** Begins layouts anew: what they make is without overlap, and mostly longer than the best one. */
+/** Makes layouts to go on from: without overlap, and mostly longer than the best one. */
 export class Beginner {
   private readonly layout: Layout;
   private readonly separator: Separator;
@@ -62,5 +64,21 @@ export class Beginner {
       ? Math.max(ROOM_LEAST, ROOM_FALL * this.room)
       : Math.min(ROOM_MOST, ROOM_RISE * this.room);
     return kept;
+  }
+
+  /**
+   * A neighbour of `from`, two of whose pieces changed places, in a strip of up to `longest`. Yields after every pass;
+   * undefined where it could not be untangled, as `sieve` sees it.
+   */
+  *walk(from: Snapshot, longest: number, sieve: Sieve): Generator<void, Snapshot | undefined, void> {
+    const { layout, separator } = this;
+    layout.load(from);
+    separator.addWork(this.disturber.swap());
+    layout.length += Math.max(0, longest - from.length) * this.random.next();
+    const { separated, best: found } = yield* separator.run(WALK_PATIENCE, longest, sieve);
+    if (!separated) return undefined;
+    layout.load(found);
+    const kept = this.keeper.keep(separator.squeeze(found.length * (1 - SQUEEZE)));
+    return kept && kept.length <= longest ? kept : undefined;
   }
 }

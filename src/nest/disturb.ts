@@ -2,6 +2,12 @@ import type { Layout } from './layout.js';
 import type { Random } from './random.js';
 import { lengthOf } from './start.js';
 
+/** Random exchanges of which the one that leaves the least overlap is made; share of the pieces that count as large. */
+const EXCHANGES = 60;
+const LARGE = 0.4;
+/** Work of finding the depth of a pair. */
+const DEPTH_WORK = 10;
+
 /** Changes a layout so that a search may find another one: what it makes may overlap. */
 export class Disturber {
   private readonly layout: Layout;
@@ -39,46 +45,75 @@ export class Disturber {
     layout.variant[i] = layout.allowed(i).reduce(shortest);
   }
 
-  /** Disturbs the layout: two pieces of different items, one of them large, change places; or a group turns; among like pieces one is laid elsewhere. */
-  swap(): void {
+  /**
+   * Disturbs the layout: a group turns, or two pieces change places. Returns about how much work that took, in the unit of
+   * `Separator.work`.
+   */
+  swap(): number {
     const { layout, random } = this;
-    const { problem } = layout;
-    const { itemOf, areaOfItem, groupRotations } = problem;
+    const { groupRotations } = layout.problem;
     if (groupRotations.length > 0 && random.next() < 0.3) {
       const group = random.below(groupRotations.length);
-      const choices = groupRotations[group]!.length;
-      if (choices > 1) {
-        const { groups } = layout;
-        groups.turn(
-          group,
-          (groups.rotation[group]! + 1 + random.below(choices - 1)) % choices,
-          layout.variant,
-        );
-        for (let i = 0; i < layout.count; i++) {
-          if (groups.astray[i] === 1 && !layout.isFixed(i)) this.relay(i);
-        }
-        groups.turn(group, groups.rotation[group]!, layout.variant);
-        layout.refresh();
-        return;
+      if (groupRotations[group]!.length > 1) {
+        this.turn(group);
+        return 0;
       }
     }
-    const large = Array.from(itemOf.keys())
+    return this.exchange();
+  }
+
+  private turn(group: number): void {
+    const { layout, random } = this;
+    const { groups } = layout;
+    const choices = layout.problem.groupRotations[group]!.length;
+    groups.turn(group, (groups.rotation[group]! + 1 + random.below(choices - 1)) % choices, layout.variant);
+    for (let i = 0; i < layout.count; i++) {
+      if (groups.astray[i] === 1 && !layout.isFixed(i)) this.relay(i);
+    }
+    groups.turn(group, groups.rotation[group]!, layout.variant);
+    layout.refresh();
+  }
+
+  /** Of some random exchanges makes the one that leaves the least overlap: most others would never be untangled. */
+  private exchange(): number {
+    const { layout } = this;
+    const { itemOf, areaOfItem } = layout.problem;
+    const largestFirst = Array.from(itemOf.keys())
       .filter((i) => !layout.isFixed(i))
       .sort((a, b) => areaOfItem[itemOf[b]!]! - areaOfItem[itemOf[a]!]! || a - b);
-    if (large.length === 0) return;
-    const i = large[random.below(Math.max(1, Math.ceil(0.4 * large.length)))]!;
-    const others = large.filter((j) => itemOf[j] !== itemOf[i]);
+    if (largestFirst.length === 0) return 0;
+    const before = layout.save();
+    let best = before;
+    let least = Infinity;
+    for (let k = 0; k < EXCHANGES; k++) {
+      this.exchangeOnce(largestFirst);
+      layout.refresh();
+      const overlap = layout.total();
+      if (overlap < least) {
+        least = overlap;
+        best = layout.save();
+      }
+      layout.load(before);
+    }
+    layout.load(best);
+    return DEPTH_WORK * EXCHANGES * 4 * layout.count;
+  }
+
+  /** Two pieces of different items, one of them large, change places; among like pieces one is laid elsewhere. */
+  private exchangeOnce(largestFirst: readonly number[]): void {
+    const { layout, random } = this;
+    const { itemOf, width } = layout.problem;
+    const i = largestFirst[random.below(Math.max(1, Math.ceil(LARGE * largestFirst.length)))]!;
+    const others = largestFirst.filter((j) => itemOf[j] !== itemOf[i]);
     if (others.length === 0) {
       // Like pieces that change places leave all as it was.
-      this.relay(i, [random.next() * layout.length, random.next() * problem.width]);
-      layout.refresh();
+      this.relay(i, [random.next() * layout.length, random.next() * width]);
       return;
     }
     const j = others[random.below(others.length)]!;
     const [ci, cj] = [this.centre(i), this.centre(j)];
     this.relay(i, cj);
     this.relay(j, ci);
-    layout.refresh();
   }
 
   /**

@@ -24,6 +24,8 @@ const STALE_GAIN = 0.001;
 const WHOLE = 0.5;
 /** Share of all work before it that a layout begun anew gets at least: the longer the search, the more patient. */
 const GROWING = 0.5;
+/** How much longer than the best of its descent a layout may be that the search goes on from. */
+const BAND = 0.003;
 /** Failed attempts at one length, each the disturbed outcome of one before it, until another length is tried. */
 const ATTEMPTS = 3;
 /** Share of the length cut off while tightening, from first to last (0.05 % to 0.001 % in Gardeyn et al. 2025). */
@@ -56,7 +58,9 @@ export interface LaneReport {
  * as long: many pieces and a build that is good already want patience instead.
  *
  * Shortening is that of Gardeyn, Vanden Berghe, Wauters 2025: cut, shift, untangle; of what stays tangled disturb
- * one, the better the likelier, and try again.
+ * one, the better the likelier, and try again. Once lengths come hard, every one that was not found is followed by a walk:
+ * a layout at rest has soon been asked for all that it can give, and one beside it for nothing yet. It may be hardly
+ * longer than the least of its descent (record-to-record travel: Dueck 1993).
  */
 export class Lane {
   best: Snapshot;
@@ -194,7 +198,7 @@ export class Lane {
         pool.sort((a, b) => a.overlap - b.overlap);
         const r = this.random.next();
         this.layout.load(pool[Math.floor(r * r * pool.length)]!.best);
-        this.disturber.swap();
+        this.separator.addWork(this.disturber.swap());
         result = yield* this.separator.run(PATIENCE, longest, sieve);
         if (!result.separated && this.isSpent()) break;
       }
@@ -208,6 +212,9 @@ export class Lane {
         }
       }
       shrink.failed();
+      if (!shrink.hard) continue;
+      const beside = yield* this.beginner.walk(this.own, this.ownProgress.length * (1 + BAND), this.sieve);
+      if (beside) this.take(beside);
     }
   }
 

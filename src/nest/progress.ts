@@ -13,9 +13,14 @@ export class Progress {
     return now - this.born;
   }
 
-  /** Notes a shorter length. */
+  /** The least length so far. */
+  get length(): number {
+    return this.steps.at(-1)!.length;
+  }
+
+  /** Notes a length; of no account unless it is the least. */
   add(work: number, length: number): void {
-    this.steps.push({ work, length });
+    if (length < this.length) this.steps.push({ work, length });
   }
 
   /** Whether the later half of the work up to `now`, if there was `least` of it, gained less than the share `gain`. */
@@ -24,6 +29,6 @@ export class Progress {
     if (age < least) return false;
     const half = this.born + age / 2;
     const then = this.steps.findLast(({ work }) => work <= half) ?? this.steps[0]!;
-    return this.steps.at(-1)!.length > then.length * (1 - gain);
+    return this.length > then.length * (1 - gain);
   }
 }

@@ -18,4 +18,12 @@ describe('progress', () => {
     // At 140 the half is at 95, after the last gain.
     expect(progress.isStale(140, 0.01, 10)).toBe(true);
   });
+
+  it('knows its least length, whatever longer ones follow', () => {
+    const progress = new Progress(0, 100);
+    progress.add(10, 90);
+    progress.add(20, 95);
+    expect(progress.length).toBe(90);
+    expect(progress.isStale(40, 0.01, 10)).toBe(true);
+  });
 });
