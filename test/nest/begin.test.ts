@@ -10,7 +10,7 @@ import { createProblem } from '../../src/nest/problem.js';
 import { Random } from '../../src/nest/random.js';
 import { Separator } from '../../src/nest/separate.js';
 import { Sieve } from '../../src/nest/sieve.js';
-import { mixedPools } from './pools.js';
+import { mixedPools, outcome } from './pools.js';
 import { mixed } from './shapes.js';
 
 describe('layouts to go on from', () => {
@@ -23,12 +23,6 @@ describe('layouts to go on from', () => {
     const disturber = new Disturber(layout, random);
     const beginner = new Beginner(layout, separator, disturber, new Keeper(layout, separator), random);
     return { beginner, separator };
-  };
-  const outcome = (walk: Generator<void, Snapshot | undefined, void>): Snapshot | undefined => {
-    for (;;) {
-      const step = walk.next();
-      if (step.done) return step.value;
-    }
   };
   const expectSound = (found: Snapshot) =>
     expect(verify(mixed, toPlacements(problem, found)).faults).toEqual([]);
