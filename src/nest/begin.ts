@@ -14,13 +14,13 @@ const ROOM_LEAST = 0.05;
 const ROOM_MOST = 0.3;
 const ROOM_FALL = 0.9;
 const ROOM_RISE = 1.5;
-/** Passes without less overlap after which untangling a stretch, or two pieces that changed places, gives up. */
-const PATIENCE = 200;
-const WALK_PATIENCE = 100;
+/** Passes without less overlap after which untangling gives up; a scattered stretch gets more. */
+export const PATIENCE = 100;
+const SCATTER_PATIENCE = 200;
 /** How much longer than asked a scattered layout may become, in shares of the room it got. */
 const LONGER = 1.5;
-/** Share of its length by which a new layout is squeezed at most. */
-const SQUEEZE = 0.01;
+/** Share of its length by which an untangled layout is squeezed at most. */
+export const SQUEEZE = 0.01;
 /** How much the order of pieces that are laid anew is shaken. */
 export const SHAKE = 0.3;
 
@@ -57,9 +57,8 @@ export class Beginner {
     const widths = STRETCH_MOST * (STRETCH_LEAST / STRETCH_MOST) ** this.random.next();
     layout.load(best);
     const added = this.disturber.scatter(widths * layout.problem.width, this.room);
-    const { separated, best: found } = yield* separator.run(PATIENCE, best.length + LONGER * added);
-    layout.load(found);
-    const kept = separated ? this.keeper.keep(separator.squeeze(found.length * (1 - SQUEEZE))) : undefined;
+    const { separated, best: found } = yield* separator.run(SCATTER_PATIENCE, best.length + LONGER * added);
+    const kept = separated ? this.squeezed(found) : undefined;
     this.room = kept
       ? Math.max(ROOM_LEAST, ROOM_FALL * this.room)
       : Math.min(ROOM_MOST, ROOM_RISE * this.room);
@@ -75,10 +74,13 @@ export class Beginner {
     layout.load(from);
     separator.addWork(this.disturber.swap());
     layout.length += Math.max(0, longest - from.length) * this.random.next();
-    const { separated, best: found } = yield* separator.run(WALK_PATIENCE, longest, sieve);
-    if (!separated) return undefined;
-    layout.load(found);
-    const kept = this.keeper.keep(separator.squeeze(found.length * (1 - SQUEEZE)));
+    const { separated, best: found } = yield* separator.run(PATIENCE, longest, sieve);
+    const kept = separated ? this.squeezed(found) : undefined;
     return kept && kept.length <= longest ? kept : undefined;
+  }
+
+  private squeezed(found: Snapshot): Snapshot | undefined {
+    this.layout.load(found);
+    return this.keeper.keep(this.separator.squeeze(found.length * (1 - SQUEEZE)));
   }
 }

@@ -5,17 +5,24 @@ import { lengthOf } from './start.js';
 /** Random exchanges of which the one that leaves the least overlap is made; share of the pieces that count as large. */
 const EXCHANGES = 60;
 const LARGE = 0.4;
-/** Work of finding the depth of a pair. */
+/** Work of finding the depth of a pair; depths found for every copy there is, as two copies change places and go back. */
 const DEPTH_WORK = 10;
+const DEPTHS_PER_EXCHANGE = 4;
 
 /** Changes a layout so that a search may find another one: what it makes may overlap. */
 export class Disturber {
   private readonly layout: Layout;
   private readonly random: Random;
+  /** The copies that may move. */
+  private readonly largestFirst: readonly number[];
 
   constructor(layout: Layout, random: Random) {
     this.layout = layout;
     this.random = random;
+    const { itemOf, areaOfItem } = layout.problem;
+    this.largestFirst = Array.from(itemOf.keys())
+      .filter((i) => !layout.isFixed(i))
+      .sort((a, b) => areaOfItem[itemOf[b]!]! - areaOfItem[itemOf[a]!]! || a - b);
   }
 
   /** Cuts the strip to `length`: all pieces right of a random cut move left by the difference. */
@@ -77,16 +84,12 @@ export class Disturber {
   /** Of some random exchanges makes the one that leaves the least overlap: most others would never be untangled. */
   private exchange(): number {
     const { layout } = this;
-    const { itemOf, areaOfItem } = layout.problem;
-    const largestFirst = Array.from(itemOf.keys())
-      .filter((i) => !layout.isFixed(i))
-      .sort((a, b) => areaOfItem[itemOf[b]!]! - areaOfItem[itemOf[a]!]! || a - b);
-    if (largestFirst.length === 0) return 0;
+    if (this.largestFirst.length === 0) return 0;
     const before = layout.save();
     let best = before;
     let least = Infinity;
     for (let k = 0; k < EXCHANGES; k++) {
-      this.exchangeOnce(largestFirst);
+      this.exchangeOnce();
       layout.refresh();
       const overlap = layout.total();
       if (overlap < least) {
@@ -96,12 +99,12 @@ export class Disturber {
       layout.load(before);
     }
     layout.load(best);
-    return DEPTH_WORK * EXCHANGES * 4 * layout.count;
+    return EXCHANGES * DEPTHS_PER_EXCHANGE * layout.count * DEPTH_WORK;
   }
 
   /** Two pieces of different items, one of them large, change places; among like pieces one is laid elsewhere. */
-  private exchangeOnce(largestFirst: readonly number[]): void {
-    const { layout, random } = this;
+  private exchangeOnce(): void {
+    const { layout, random, largestFirst } = this;
     const { itemOf, width } = layout.problem;
     const i = largestFirst[random.below(Math.max(1, Math.ceil(LARGE * largestFirst.length)))]!;
     const others = largestFirst.filter((j) => itemOf[j] !== itemOf[i]);

@@ -1,4 +1,4 @@
-import { Beginner, SHAKE } from './begin.js';
+import { Beginner, PATIENCE, SHAKE, SQUEEZE } from './begin.js';
 import { Disturber } from './disturb.js';
 import type { Fields } from './fields.js';
 import { Keeper } from './keep.js';
@@ -11,11 +11,8 @@ import { type Separation, Separator } from './separate.js';
 import { Shrink } from './shrink.js';
 import { Sieve } from './sieve.js';
 
-/** Least gain worth having while searching, and most that squeezing looks for, as shares of the length. */
+/** Least gain worth having while searching, as a share of the length. */
 const GAIN = 1e-4;
-const SQUEEZE = 0.01;
-/** Passes without less overlap after which an untangling gives up. */
-const PATIENCE = 100;
 /** Share of the untanglings that get as much once lengths come hard; the others give up early. */
 const PROMISING = 0.3;
 /** A layout that gained less than this share of its length in the later half of its work is not worth more. */
@@ -51,11 +48,11 @@ export interface LaneReport {
  *
  * Each lane begins on its own, so that a run rests on as many beginnings as it has lanes, and shortens its layout until
  * it gains no more: by ever less, then, once that comes hard, by ratios at random. Then all shorten the best layout
- * in the same way. When that stands still each scatters a stretch of it, or lays all pieces anew, and shortens what
+ * in the same way. When that stands still all but lane 0 scatter a stretch of it, or lay all pieces anew, and shorten what
  * comes of that: a layout of another build is found more often by beginning anew than by waiting. Each beginning gets at
  * least half as much work as all before it, and more while it gains (restarts in a geometric series: Walsh 1999), so that
- * short runs see several and long ones give some the time to become good. Lane 0 goes back to the best one after each, for
- * as long: many pieces and a build that is good already want patience instead.
+ * short runs see several and long ones give some the time to become good. Lane 0 begins but once and then stays with the
+ * best one: many pieces and a build that is good already want patience instead.
  *
  * Shortening is that of Gardeyn, Vanden Berghe, Wauters 2025: cut, shift, untangle; of what stays tangled disturb
  * one, the better the likelier, and try again. Once lengths come hard, every one that was not found is followed by a walk:
@@ -82,9 +79,8 @@ export class Lane {
   private readonly pace: Pace;
   /** Layouts begun anew so far. */
   private begun = 0;
-  /** When the last layout was begun anew, and the work that it got. */
+  /** The work done when the last layout was begun anew. */
   private begunAt = 0;
-  private turn = 0;
   /** Length that is being tried for. */
   private target = Infinity;
   private readonly shrink: Shrink;
@@ -154,17 +150,10 @@ export class Lane {
   private takeBest(layout: Snapshot): void {
     const { work } = this.separator;
     // What betters a layout that stood still is another one, and is given its own time.
-    const another =
-      layout.length < this.best.length * (1 - STALE_GAIN) &&
-      this.bestProgress.isStale(work, STALE_GAIN, this.patience);
+    const another = layout.length < this.best.length * (1 - STALE_GAIN) && this.isBestStale();
     if (another) this.bestProgress = new Progress(work, layout.length);
     else this.bestProgress.add(work, layout.length);
     this.best = layout;
-  }
-
-  /** Least work on the best layout before it is called stale. */
-  private get patience(): number {
-    return this.lane === 0 ? this.pace.bestFirst : this.pace.best;
   }
 
   private take(layout: Snapshot): void {
@@ -218,22 +207,19 @@ export class Lane {
     }
   }
 
-  /** Whether more work on the layout at hand promises little. Lane 0 gives the best one as much as it gives others. */
+  /** Whether more work on the layout at hand promises little. Lane 0 is patient with the best one. */
   private isSpent(): boolean {
-    const { work } = this.separator;
-    if (this.apart) {
-      return this.ownProgress.isStale(work, STALE_GAIN, Math.max(this.pace.own, GROWING * this.begunAt));
-    }
-    return this.isBestStale() && (this.lane !== 0 || this.ownProgress.age(work) >= this.turn);
+    if (!this.apart) return this.lane !== 0 && this.isBestStale();
+    const least = Math.max(this.pace.own, GROWING * this.begunAt);
+    return this.ownProgress.isStale(this.separator.work, STALE_GAIN, least);
   }
 
   private isBestStale(): boolean {
-    return this.bestProgress.isStale(this.separator.work, STALE_GAIN, this.patience);
+    return this.bestProgress.isStale(this.separator.work, STALE_GAIN, this.pace.best);
   }
 
-  /** Leaves the layout at hand: for the best if it is its turn, else for one begun anew. */
+  /** Leaves the layout at hand: for the best while that promises more, else for one begun anew. */
   private *leave(): Generator<void, void, void> {
-    if (this.apart) this.turn = this.separator.work - this.begunAt;
     if (this.apart && (this.lane === 0 || !this.isBestStale())) this.goBack();
     else yield* this.beginAnew();
   }

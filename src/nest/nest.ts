@@ -11,16 +11,15 @@ import { verify } from './verify.js';
 
 export const NEST_DEFAULTS = { seconds: 10, seed: 1, threads: 2, lanes: 2 } as const;
 
-/** Share of searching that tightening takes in addition, and most rounds that gain by it. */
+/** Share of searching that tightening takes in addition. */
 const TIGHTEN_SHARE = 1 / 20;
-const TIGHTEN_MOST = 50;
 
 /** Rounds of tightening that follow `search` rounds of searching. */
-const tightenRounds = (search: number): number => Math.min(TIGHTEN_MOST, Math.ceil(search * TIGHTEN_SHARE));
+const tightenRounds = (search: number): number => Math.ceil(search * TIGHTEN_SHARE);
 
 /** Of `total` rounds, how many are spent searching; the inverse of what a timed run does. */
 function searchRounds(total: number): number {
-  let search = Math.max(Math.floor(total / (1 + TIGHTEN_SHARE)), total - TIGHTEN_MOST);
+  let search = Math.floor(total / (1 + TIGHTEN_SHARE));
   while (search + 1 + tightenRounds(search + 1) <= total) search++;
   while (search > 0 && search + tightenRounds(search) > total) search--;
   return search;

@@ -2,8 +2,7 @@
 export interface Pace {
   /** One round. */
   readonly round: number;
-  /** Least work before the best layout of all may be called stale, by lane 0 and by the others. */
-  readonly bestFirst: number;
+  /** Least work before the best layout of all may be called stale. */
   readonly best: number;
   /** The same for a layout begun anew. */
   readonly own: number;
@@ -11,4 +10,4 @@ export interface Pace {
 
 const ROUND = 50e6;
 
-export const PACE: Pace = { round: ROUND, bestFirst: 200 * ROUND, best: 100 * ROUND, own: 150 * ROUND };
+export const PACE: Pace = { round: ROUND, best: 100 * ROUND, own: 150 * ROUND };
