@@ -2,7 +2,7 @@ import type { Disturber } from './disturb.js';
 import type { Keeper } from './keep.js';
 import type { Layout, Snapshot } from './layout.js';
 import type { Random } from './random.js';
-import type { Separator } from './separate.js';
+import { PATIENCE, type Separator } from './separate.js';
 import type { Sieve } from './sieve.js';
 import { leftmostStart } from './start.js';
 
@@ -14,13 +14,12 @@ const ROOM_LEAST = 0.05;
 const ROOM_MOST = 0.3;
 const ROOM_FALL = 0.9;
 const ROOM_RISE = 1.5;
-/** Passes without less overlap after which untangling gives up; a scattered stretch gets more. */
-export const PATIENCE = 100;
+/** Passes without less overlap after which untangling a scattered stretch is given up. */
 const SCATTER_PATIENCE = 200;
 /** How much longer than asked a scattered layout may become, in shares of the room it got. */
 const LONGER = 1.5;
-/** Share of its length by which an untangled layout is squeezed at most. */
-export const SQUEEZE = 0.01;
+/** Share of the disturbances that move one piece away. */
+const AWAY = 0.5;
 /** How much the order of pieces that are laid anew is shaken. */
 export const SHAKE = 0.3;
 
@@ -31,6 +30,7 @@ export class Beginner {
   private readonly disturber: Disturber;
   private readonly keeper: Keeper;
   private readonly random: Random;
+  private readonly movable: readonly number[];
   private room = ROOM_LEAST;
 
   /** All work is counted on `separator`. */
@@ -40,6 +40,7 @@ export class Beginner {
     this.disturber = disturber;
     this.keeper = keeper;
     this.random = random;
+    this.movable = Array.from({ length: layout.count }, (_, i) => i).filter((i) => !layout.isFixed(i));
   }
 
   /** A layout that owes nothing to any before it: all pieces laid from the left, their order shaken by that share. */
@@ -58,29 +59,32 @@ export class Beginner {
     layout.load(best);
     const added = this.disturber.scatter(widths * layout.problem.width, this.room);
     const { separated, best: found } = yield* separator.run(SCATTER_PATIENCE, best.length + LONGER * added);
-    const kept = separated ? this.squeezed(found) : undefined;
+    const kept = separated ? this.keeper.squeezed(found) : undefined;
     this.room = kept
       ? Math.max(ROOM_LEAST, ROOM_FALL * this.room)
       : Math.min(ROOM_MOST, ROOM_RISE * this.room);
     return kept;
   }
 
+  /** A step aside from the layout at hand, which may overlap then: one piece moves away, or what `Disturber.swap` does. */
+  disturb(): void {
+    const { movable, random, separator } = this;
+    const away = movable.length > 0 && random.next() < AWAY;
+    if (away && separator.moveAway(movable[random.below(movable.length)]!)) return;
+    separator.addWork(this.disturber.swap());
+  }
+
   /**
-   * A neighbour of `from`, two of whose pieces changed places, in a strip of up to `longest`. Yields after every pass;
-   * undefined where it could not be untangled, as `sieve` sees it.
+   * A neighbour of `from`, disturbed, in a strip of up to `longest`. Yields after every pass; undefined where it could not
+   * be untangled, as `sieve` sees it.
    */
   *walk(from: Snapshot, longest: number, sieve: Sieve): Generator<void, Snapshot | undefined, void> {
     const { layout, separator } = this;
     layout.load(from);
-    separator.addWork(this.disturber.swap());
+    this.disturb();
     layout.length += Math.max(0, longest - from.length) * this.random.next();
     const { separated, best: found } = yield* separator.run(PATIENCE, longest, sieve);
-    const kept = separated ? this.squeezed(found) : undefined;
+    const kept = separated ? this.keeper.squeezed(found) : undefined;
     return kept && kept.length <= longest ? kept : undefined;
-  }
-
-  private squeezed(found: Snapshot): Snapshot | undefined {
-    this.layout.load(found);
-    return this.keeper.keep(this.separator.squeeze(found.length * (1 - SQUEEZE)));
   }
 }

@@ -13,8 +13,9 @@ const DEPTHS_PER_EXCHANGE = 4;
 export class Disturber {
   private readonly layout: Layout;
   private readonly random: Random;
-  /** The copies that may move. */
+  /** The copies that may move; those of them that are of other items, by item. */
   private readonly largestFirst: readonly number[];
+  private readonly othersOfItem: readonly (readonly number[])[];
 
   constructor(layout: Layout, random: Random) {
     this.layout = layout;
@@ -23,6 +24,9 @@ export class Disturber {
     this.largestFirst = Array.from(itemOf.keys())
       .filter((i) => !layout.isFixed(i))
       .sort((a, b) => areaOfItem[itemOf[b]!]! - areaOfItem[itemOf[a]!]! || a - b);
+    this.othersOfItem = Array.from(areaOfItem, (_, item) =>
+      this.largestFirst.filter((j) => itemOf[j] !== item),
+    );
   }
 
   /** Cuts the strip to `length`: all pieces right of a random cut move left by the difference. */
@@ -89,6 +93,7 @@ export class Disturber {
     let best = before;
     let least = Infinity;
     for (let k = 0; k < EXCHANGES; k++) {
+      if (k > 0) layout.load(before);
       this.exchangeOnce();
       layout.refresh();
       const overlap = layout.total();
@@ -96,7 +101,6 @@ export class Disturber {
         least = overlap;
         best = layout.save();
       }
-      layout.load(before);
     }
     layout.load(best);
     return EXCHANGES * DEPTHS_PER_EXCHANGE * layout.count * DEPTH_WORK;
@@ -107,7 +111,7 @@ export class Disturber {
     const { layout, random, largestFirst } = this;
     const { itemOf, width } = layout.problem;
     const i = largestFirst[random.below(Math.max(1, Math.ceil(LARGE * largestFirst.length)))]!;
-    const others = largestFirst.filter((j) => itemOf[j] !== itemOf[i]);
+    const others = this.othersOfItem[itemOf[i]!]!;
     if (others.length === 0) {
       // Like pieces that change places leave all as it was.
       this.relay(i, [random.next() * layout.length, random.next() * width]);

@@ -3,6 +3,8 @@ import { relax } from './relax.js';
 import type { Separator } from './separate.js';
 import { Settler } from './settle.js';
 
+/** Share of its length by which an untangled layout is squeezed at most. */
+const SQUEEZE = 0.01;
 /** Work of settling a layout, per piece. */
 const SETTLE_WORK = 50e3;
 /** Shares of the length by which an unwritable layout is eased, and of the width that its pieces then part. */
@@ -30,6 +32,12 @@ export class Keeper {
     if (!settled) return undefined;
     this.layout.load(settled);
     return this.layout.saveByGroups();
+  }
+
+  /** An untangled layout, shortened by up to that share as far as joint pushing brings it, kept. */
+  squeezed(found: Snapshot, share = SQUEEZE): Snapshot | undefined {
+    this.layout.load(found);
+    return this.keep(this.separator.squeeze(found.length * (1 - share)));
   }
 
   /** A layout of bare contacts that cannot be written as it is, eased by hairs until it can. */

@@ -1,13 +1,14 @@
-import { Beginner, PATIENCE, SHAKE, SQUEEZE } from './begin.js';
+import { Beginner, SHAKE } from './begin.js';
 import { Disturber } from './disturb.js';
 import type { Fields } from './fields.js';
 import { Keeper } from './keep.js';
 import { Layout, type Snapshot } from './layout.js';
+import { luby } from './luby.js';
 import { PACE, type Pace } from './pace.js';
 import type { Problem } from './problem.js';
 import { Progress } from './progress.js';
 import { Random } from './random.js';
-import { type Separation, Separator } from './separate.js';
+import { PATIENCE, type Separation, Separator } from './separate.js';
 import { Shrink } from './shrink.js';
 import { Sieve } from './sieve.js';
 
@@ -19,8 +20,6 @@ const PROMISING = 0.3;
 const STALE_GAIN = 0.001;
 /** Share of layouts begun anew that owe nothing to the best one. */
 const WHOLE = 0.5;
-/** Share of all work before it that a layout begun anew gets at least: the longer the search, the more patient. */
-const GROWING = 0.5;
 /** How much longer than the best of its descent a layout may be that the search goes on from. */
 const BAND = 0.003;
 /** Failed attempts at one length, each the disturbed outcome of one before it, until another length is tried. */
@@ -49,10 +48,9 @@ export interface LaneReport {
  * Each lane begins on its own, so that a run rests on as many beginnings as it has lanes, and shortens its layout until
  * it gains no more: by ever less, then, once that comes hard, by ratios at random. Then all shorten the best layout
  * in the same way. When that stands still all but lane 0 scatter a stretch of it, or lay all pieces anew, and shorten what
- * comes of that: a layout of another build is found more often by beginning anew than by waiting. Each beginning gets at
- * least half as much work as all before it, and more while it gains (restarts in a geometric series: Walsh 1999), so that
- * short runs see several and long ones give some the time to become good. Lane 0 begins but once and then stays with the
- * best one: many pieces and a build that is good already want patience instead.
+ * comes of that: a layout of another build is found more often by beginning anew than by waiting. How much work a beginning
+ * should get differs from problem to problem, so all amounts get their share (`luby`), and any more while it gains.
+ * Lane 0 begins but once and then stays with the best one: many pieces and a build that is good already want patience.
  *
  * Shortening is that of Gardeyn, Vanden Berghe, Wauters 2025: cut, shift, untangle; of what stays tangled disturb
  * one, the better the likelier, and try again. Once lengths come hard, every one that was not found is followed by a walk:
@@ -79,8 +77,6 @@ export class Lane {
   private readonly pace: Pace;
   /** Layouts begun anew so far. */
   private begun = 0;
-  /** The work done when the last layout was begun anew. */
-  private begunAt = 0;
   /** Length that is being tried for. */
   private target = Infinity;
   private readonly shrink: Shrink;
@@ -187,15 +183,14 @@ export class Lane {
         pool.sort((a, b) => a.overlap - b.overlap);
         const r = this.random.next();
         this.layout.load(pool[Math.floor(r * r * pool.length)]!.best);
-        this.separator.addWork(this.disturber.swap());
+        this.beginner.disturb();
         result = yield* this.separator.run(PATIENCE, longest, sieve);
         if (!result.separated && this.isSpent()) break;
       }
       if (result.separated) {
         const before = own.length;
-        this.layout.load(result.best);
         // Steps that fall well short of what was asked ask for too much.
-        if (this.offer(this.separator.squeeze(result.best.length * (1 - SQUEEZE)))) {
+        if (this.offer(this.keeper.squeezed(result.best))) {
           if (this.own.length > before * (1 - shrink.ratio / 2)) shrink.less();
           continue;
         }
@@ -210,8 +205,7 @@ export class Lane {
   /** Whether more work on the layout at hand promises little. Lane 0 is patient with the best one. */
   private isSpent(): boolean {
     if (!this.apart) return this.lane !== 0 && this.isBestStale();
-    const least = Math.max(this.pace.own, GROWING * this.begunAt);
-    return this.ownProgress.isStale(this.separator.work, STALE_GAIN, least);
+    return this.ownProgress.isStale(this.separator.work, STALE_GAIN, this.pace.own * luby(this.begun));
   }
 
   private isBestStale(): boolean {
@@ -236,7 +230,6 @@ export class Lane {
     const { best, random, separator } = this;
     this.apart = true;
     this.shrink.begin();
-    this.begunAt = separator.work;
     for (;;) {
       const whole = random.next() < WHOLE;
       const kept = whole ? this.beginner.lay(SHAKE) : yield* this.beginner.scatter(best);
@@ -259,10 +252,7 @@ export class Lane {
       this.layout.load(this.best);
       this.disturber.shorten(Math.max(this.problem.lengthBound, this.best.length * (1 - ratio)));
       const result = yield* this.separator.run(TIGHTEN_PATIENCE, this.best.length * (1 - 1e-6));
-      if (result.separated) {
-        this.layout.load(result.best);
-        if (this.offer(this.separator.squeeze(result.best.length * (1 - ratio)))) yield* this.press();
-      }
+      if (result.separated && this.offer(this.keeper.squeezed(result.best, ratio))) yield* this.press();
       yield;
     }
   }
@@ -272,14 +262,13 @@ export class Lane {
     for (let step = PRESS_FIRST; step >= PRESS_LAST; ) {
       this.layout.load(this.own);
       const shortest = Math.max(this.problem.lengthBound, this.own.length * (1 - step));
-      if (!this.offer(this.separator.press(shortest))) step /= 2;
+      if (!this.offer(this.keeper.keep(this.separator.press(shortest)))) step /= 2;
       yield;
     }
   }
 
-  /** Takes a layout without overlap as this lane's own if it can be kept and is shorter. */
-  private offer(candidate: Snapshot): boolean {
-    const kept = this.keeper.keep(candidate);
+  /** Takes a layout as this lane's own if there is one and it is shorter. */
+  private offer(kept: Snapshot | undefined): boolean {
     if (!kept || kept.length >= this.own.length) return false;
     this.take(kept);
     return true;

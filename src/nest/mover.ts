@@ -16,6 +16,8 @@ const FREE = 1e-12;
  */
 const WINDOW = 1.5;
 const EVERYWHERE = [-Infinity, Infinity] as const;
+/** Laid the same way, a piece is elsewhere when it is at least this many mean sizes from where it stood. */
+const ELSEWHERE = 0.3;
 /** Steps of the pattern search, in cells: first, end for the best minimum, end for the place that is taken. */
 const STEP_FIRST = 0.5;
 const STEP_COARSE = 1 / 25;
@@ -39,8 +41,9 @@ export class Mover {
   private readonly layout: Layout;
   private readonly weights: Float64Array;
   private readonly random: Random;
-  /** How far a windowed move looks. */
+  /** How far a windowed move looks; how near a place is not elsewhere. */
   private readonly sight: number;
+  private readonly hereabouts: number;
 
   private readonly seedKey = new Float64Array(SEEDS);
   private readonly seedX = new Float64Array(SEEDS);
@@ -59,7 +62,9 @@ export class Mover {
     this.kept = new KeptMaps(layout);
     this.near = createNear(layout.fields, layout.count);
     const { totalArea, pieces } = layout.problem;
-    this.sight = WINDOW * Math.sqrt(totalArea / pieces);
+    const size = Math.sqrt(totalArea / pieces);
+    this.sight = WINDOW * size;
+    this.hereabouts = ELSEWHERE * size;
   }
 
   /** Work done so far, about in nanoseconds; the same on every machine. */
@@ -143,6 +148,30 @@ export class Mover {
     return true;
   }
 
+  /**
+   * Moves copy i, in one of `variants`, away to where it overlaps least, or to another of a few such places, the better the
+   * likelier. False, and nothing moved, when it can lie nowhere else.
+   */
+  moveAway(i: number, variants: readonly number[]): boolean {
+    const { layout, random, seedVariant, seedX, seedY } = this;
+    this.moves++;
+    this.seeds = 0;
+    for (const variant of variants) {
+      if (!this.kept.fill(this.map, i, variant, this.weights, ...EVERYWHERE)) continue;
+      this.scan(variant, 0, Infinity, variant === layout.variant[i] ? i : -1);
+    }
+    if (this.seeds === 0) return false;
+    const r = random.next();
+    const k = Math.floor(r * r * this.seeds);
+    layout.place(i, seedVariant[k]!, seedX[k]!, seedY[k]!);
+    return true;
+  }
+
+  /** Whether (x, y) is about where copy i stands. */
+  private isHere(i: number, x: number, y: number): boolean {
+    return Math.hypot(x - this.layout.x[i]!, y - this.layout.y[i]!) < this.hereabouts;
+  }
+
   /** Where the box of copy i may begin: mostly in a window, but the oftener anywhere the less of the strip that leaves out. */
   private window(i: number): readonly [first: number, last: number] {
     const { layout, sight } = this;
@@ -151,8 +180,11 @@ export class Mover {
     return [at - sight, at + sight];
   }
 
-  /** Keeps the lowest local minima below `limit` among the map's nodes; among free nodes, random ones. */
-  private scan(variant: number, stray: number, limit: number): void {
+  /**
+   * Keeps the lowest local minima below `limit` among the map's nodes; among free nodes, random ones. None about where
+   * copy `leaving` stands, if there is one.
+   */
+  private scan(variant: number, stray: number, limit: number, leaving = -1): void {
     const { map, seedKey } = this;
     const { nx, ny, values } = map;
     const { kernel, pools } = this.layout.fields;
@@ -169,12 +201,10 @@ export class Mover {
       if (key >= bound) continue;
       const row = Math.floor(node / nx);
       const col = node - row * nx;
-      this.insert(
-        key,
-        Math.max(map.leastX, Math.min(map.toX, map.fromX + col * cell)),
-        Math.max(map.fromY, Math.min(map.toY, map.fromY + row * cell)),
-        variant,
-      );
+      const x = Math.max(map.leastX, Math.min(map.toX, map.fromX + col * cell));
+      const y = Math.max(map.fromY, Math.min(map.toY, map.fromY + row * cell));
+      if (leaving >= 0 && this.isHere(leaving, x, y)) continue;
+      this.insert(key, x, y, variant);
       if (this.seeds === SEEDS) bound = Math.min(limit, seedKey[SEEDS - 1]!);
     }
   }

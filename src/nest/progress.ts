@@ -8,11 +8,6 @@ export class Progress {
     this.steps = [{ work, length }];
   }
 
-  /** Work done on it at `now`. */
-  age(now: number): number {
-    return now - this.born;
-  }
-
   /** The least length so far. */
   get length(): number {
     return this.steps.at(-1)!.length;
@@ -25,7 +20,7 @@ export class Progress {
 
   /** Whether the later half of the work up to `now`, if there was `least` of it, gained less than the share `gain`. */
   isStale(now: number, gain: number, least: number): boolean {
-    const age = this.age(now);
+    const age = now - this.born;
     if (age < least) return false;
     const half = this.born + age / 2;
     const then = this.steps.findLast(({ work }) => work <= half) ?? this.steps[0]!;

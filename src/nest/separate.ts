@@ -7,6 +7,8 @@ import type { Sieve } from './sieve.js';
 import { squeeze } from './squeeze.js';
 import { Weights } from './weights.js';
 
+/** Passes without less overlap after which untangling mostly gives up. */
+export const PATIENCE = 100;
 /** Work of a look at a pair in joint pushing; of a pass besides its moves, per pair whose weight is looked at. */
 const LOOK_WORK = 80;
 const PASS_WORK = 15;
@@ -114,6 +116,12 @@ export class Separator {
       yield;
     }
     return { separated: overlap === 0, best, overlap };
+  }
+
+  /** Moves copy i away to where it overlaps little, as `Mover.moveAway` does, all pairs weighing what they do at first. */
+  moveAway(i: number): boolean {
+    this.weights.forget();
+    return this.mover.moveAway(i, this.layout.allowed(i));
   }
 
   private movePass(): void {

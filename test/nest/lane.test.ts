@@ -44,6 +44,12 @@ describe('lanes that part', () => {
     expect(begun(239)).toEqual(begun(220));
   });
 
+  it('alone, stay with the layout they have', () => {
+    const alone = together(1, 240, 220);
+    expect(alone.at(-1)![0]!.begun).toBe(0);
+    expect(alone.at(-1)![0]!.best.length).toBeLessThan(alone[9]![0]!.best.length);
+  });
+
   it('never lose the best layout, and every best one is without fault', () => {
     const problem = createProblem(mixed);
     for (const lane of [0, 1]) {
