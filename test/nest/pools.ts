@@ -1,4 +1,5 @@
 import type { FieldPools } from '../../src/nest/fields.js';
+import type { Snapshot } from '../../src/nest/layout.js';
 import { buildTables } from '../../src/nest/pairs.js';
 import { createProblem, type Problem } from '../../src/nest/problem.js';
 import { mixed } from './shapes.js';
@@ -10,6 +11,15 @@ export function outcome<T>(steps: Generator<unknown, T, void>): T {
     if (step.done) return step.value;
   }
 }
+
+/** Where copies lie: of a layout or one that was saved. */
+type Lying = Pick<Snapshot, 'x' | 'y' | 'variant'>;
+
+/** The copies that lie otherwise in one layout than in another. */
+export const movedCopies = (from: Lying, to: Lying): number[] =>
+  [...from.x.keys()].filter(
+    (i) => to.x[i] !== from.x[i] || to.y[i] !== from.y[i] || to.variant[i] !== from.variant[i],
+  );
 
 /** The no-fit tables of a problem. */
 export const poolsOf = (problem: Problem): FieldPools => outcome(buildTables(problem));
