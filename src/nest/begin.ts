@@ -30,7 +30,6 @@ export class Beginner {
   private readonly disturber: Disturber;
   private readonly keeper: Keeper;
   private readonly random: Random;
-  private readonly movable: readonly number[];
   private room = ROOM_LEAST;
 
   /** All work is counted on `separator`. */
@@ -40,7 +39,6 @@ export class Beginner {
     this.disturber = disturber;
     this.keeper = keeper;
     this.random = random;
-    this.movable = Array.from({ length: layout.count }, (_, i) => i).filter((i) => !layout.isFixed(i));
   }
 
   /** A layout that owes nothing to any before it: all pieces laid from the left, their order shaken by that share. */
@@ -68,7 +66,8 @@ export class Beginner {
 
   /** A step aside from the layout at hand, which may overlap then: one piece moves away, or what `Disturber.swap` does. */
   disturb(): void {
-    const { movable, random, separator } = this;
+    const { random, separator } = this;
+    const { movable } = this.layout;
     const away = movable.length > 0 && random.next() < AWAY;
     if (away && separator.moveAway(movable[random.below(movable.length)]!)) return;
     separator.addWork(this.disturber.swap());

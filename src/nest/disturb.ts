@@ -21,9 +21,9 @@ export class Disturber {
     this.layout = layout;
     this.random = random;
     const { itemOf, areaOfItem } = layout.problem;
-    this.largestFirst = Array.from(itemOf.keys())
-      .filter((i) => !layout.isFixed(i))
-      .sort((a, b) => areaOfItem[itemOf[b]!]! - areaOfItem[itemOf[a]!]! || a - b);
+    this.largestFirst = [...layout.movable].sort(
+      (a, b) => areaOfItem[itemOf[b]!]! - areaOfItem[itemOf[a]!]! || a - b,
+    );
     this.othersOfItem = Array.from(areaOfItem, (_, item) =>
       this.largestFirst.filter((j) => itemOf[j] !== item),
     );
@@ -32,17 +32,16 @@ export class Disturber {
   /** Cuts the strip to `length`: all pieces right of a random cut move left by the difference. */
   shorten(length: number): void {
     const { layout } = this;
-    const { problem } = layout;
+    const { movable, problem } = layout;
     const shift = layout.length - length;
     const cut = this.random.next() * length;
-    for (let i = 0; i < layout.count; i++) {
-      if (layout.isFixed(i)) continue;
+    for (const i of movable) {
       const v = problem.variants[layout.variant[i]!]!;
       if (layout.x[i]! + (v.minX + v.maxX) / 2 > cut) layout.x[i] = layout.x[i]! - shift;
     }
     layout.length = length;
-    for (let i = 0; i < layout.count; i++) {
-      if (!layout.isFixed(i) && lengthOf(problem, layout.variant[i]!) > length) this.layAlong(i);
+    for (const i of movable) {
+      if (lengthOf(problem, layout.variant[i]!) > length) this.layAlong(i);
       layout.clamp(i);
     }
     layout.refresh();
@@ -78,9 +77,7 @@ export class Disturber {
     const { groups } = layout;
     const choices = layout.problem.groupRotations[group]!.length;
     groups.turn(group, (groups.rotation[group]! + 1 + random.below(choices - 1)) % choices, layout.variant);
-    for (let i = 0; i < layout.count; i++) {
-      if (groups.astray[i] === 1 && !layout.isFixed(i)) this.relay(i);
-    }
+    for (const i of layout.movable) if (groups.astray[i] === 1) this.relay(i);
     groups.turn(group, groups.rotation[group]!, layout.variant);
     layout.refresh();
   }
@@ -133,8 +130,7 @@ export class Disturber {
     const start = random.next() * (layout.length - stretch);
     const added = room * stretch;
     layout.length += added;
-    for (let i = 0; i < layout.count; i++) {
-      if (layout.isFixed(i)) continue;
+    for (const i of layout.movable) {
       const [x] = this.centre(i);
       if (x > start + stretch) layout.x[i] = layout.x[i]! + added;
       else if (x >= start) {

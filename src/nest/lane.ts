@@ -181,8 +181,7 @@ export class Lane {
       for (let attempt = 0; !result.separated && attempt < ATTEMPTS; attempt++) {
         pool.push(result);
         pool.sort((a, b) => a.overlap - b.overlap);
-        const r = this.random.next();
-        this.layout.load(pool[Math.floor(r * r * pool.length)]!.best);
+        this.layout.load(pool[this.random.low(pool.length)]!.best);
         this.beginner.disturb();
         result = yield* this.separator.run(PATIENCE, longest, sieve);
         if (!result.separated && this.isSpent()) break;

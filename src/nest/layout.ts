@@ -47,6 +47,8 @@ export class Layout {
     readonly y: Float64Array;
     readonly variant: Int32Array;
   };
+  /** The copies that are not fixed, in order. */
+  readonly movable: readonly number[];
   private readonly fixed: Uint8Array;
   /** Scratch of `refresh`. */
   private readonly moved: Int32Array;
@@ -71,6 +73,7 @@ export class Layout {
     this.groups = new Groups(problem);
     this.strayDepth = STRAY_CELLS * problem.cell;
     this.fixed = Uint8Array.from(problem.fixed, (place) => (place ? 1 : 0));
+    this.movable = [...this.fixed.keys()].filter((i) => !this.isFixed(i));
     this.spans = problem.spanNames.map((_, span) =>
       [...problem.spanOf.keys()].filter((i) => problem.spanOf[i] === span),
     );

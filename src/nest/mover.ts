@@ -161,8 +161,7 @@ export class Mover {
       this.scan(variant, 0, Infinity, variant === layout.variant[i] ? i : -1);
     }
     if (this.seeds === 0) return false;
-    const r = random.next();
-    const k = Math.floor(r * r * this.seeds);
+    const k = random.low(this.seeds);
     layout.place(i, seedVariant[k]!, seedX[k]!, seedY[k]!);
     return true;
   }

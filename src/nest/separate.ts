@@ -127,9 +127,7 @@ export class Separator {
   private movePass(): void {
     const { layout, order } = this;
     let count = 0;
-    for (let i = 0; i < layout.count; i++) {
-      if (layout.overlaps(i) && !layout.isFixed(i)) order[count++] = i;
-    }
+    for (const i of layout.movable) if (layout.overlaps(i)) order[count++] = i;
     this.random.shuffle(order, count);
     for (let k = 0; k < count; k++) {
       const i = order[k]!;

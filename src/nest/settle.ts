@@ -96,8 +96,7 @@ export class Settler {
   }
 
   private snap(layout: Layout, loose: ReadonlySet<number>): void {
-    for (let i = 0; i < layout.count; i++) {
-      if (layout.isFixed(i)) continue;
+    for (const i of layout.movable) {
       const { leastX, leastY, mostY } = this.limits[layout.variant[i]!]!;
       const coarse = !loose.has(i);
       layout.x[i] = Math.max(leastX, this.onGrid(layout.x[i]!, coarse));

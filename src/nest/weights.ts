@@ -24,9 +24,15 @@ export class Weights {
     this.heavy = new Int32Array(layout.count);
   }
 
+  /** All pairs weigh what they do at first. */
   forget(): void {
-    this.pairs.set(this.layout.baseWeight);
-    this.heavy.fill(0);
+    const { heavy, pairs } = this;
+    const { count, baseWeight } = this.layout;
+    for (let i = 0; i < count; i++) {
+      if (heavy[i] === 0) continue;
+      pairs.set(baseWeight.subarray(i * count, (i + 1) * count), i * count);
+      heavy[i] = 0;
+    }
   }
 
   /**

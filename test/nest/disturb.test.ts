@@ -6,7 +6,7 @@ import { Layout } from '../../src/nest/layout.js';
 import { createProblem } from '../../src/nest/problem.js';
 import { Random } from '../../src/nest/random.js';
 import { boxStart } from '../../src/nest/start.js';
-import { mixedPools, poolsOf } from './pools.js';
+import { mixedPools, movedCopies, poolsOf } from './pools.js';
 import { mixed } from './shapes.js';
 
 describe('a disturbance', () => {
@@ -96,7 +96,7 @@ describe('a disturbance', () => {
     for (let seed = 0; seed < 20; seed++) {
       one.load(laid);
       new Disturber(one, new Random(seed)).swap();
-      const touched = [...laid.x.keys()].filter((i) => one.x[i] !== laid.x[i] || one.y[i] !== laid.y[i]);
+      const touched = movedCopies(laid, one);
       expect(touched).toHaveLength(1);
       const v = alike.variants[one.variant[touched[0]!]!]!;
       expect(one.x[touched[0]!]! + v.minX).toBeGreaterThanOrEqual(-1e-9);
@@ -110,9 +110,7 @@ describe('a disturbance', () => {
         layout.load(start);
         const before = layout.save();
         new Disturber(layout, new Random(seed)).swap();
-        const touched = [...before.x.keys()].filter(
-          (i) => layout.x[i] !== before.x[i] || layout.y[i] !== before.y[i],
-        );
+        const touched = movedCopies(before, layout);
         expect(touched).toHaveLength(2);
         expect(problem.itemOf[touched[0]!]).not.toBe(problem.itemOf[touched[1]!]);
         assertInside();

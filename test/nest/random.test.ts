@@ -50,4 +50,14 @@ describe('random numbers', () => {
     expect(orders.size).toBe(6);
     expect([...orders.values()].reduce((sum, n) => sum + (n - 1000) ** 2 / 1000, 0)).toBeLessThan(20.5);
   });
+
+  it('are low as often as the square of an even number is', () => {
+    const random = new Random(4);
+    const bins = new Int32Array(5);
+    for (let k = 0; k < 20_000; k++) bins[random.low(5)]!++;
+    const expected = Array.from(bins, (_, k) => 20_000 * (Math.sqrt((k + 1) / 5) - Math.sqrt(k / 5)));
+    // The same with 4 degrees: 18.5.
+    expect(bins.reduce((sum, n, k) => sum + (n - expected[k]!) ** 2 / expected[k]!, 0)).toBeLessThan(18.5);
+    expect(random.low(1)).toBe(0);
+  });
 });
