@@ -205,6 +205,7 @@ describe('a folder of instances', () => {
     writeFileSync(join(folder, 'b.json'), instance('b'));
     writeFileSync(join(folder, 'a.json'), instance('a'));
     writeFileSync(join(folder, 'notes.json'), '{"hello":1}');
+    writeFileSync(join(folder, 'torn.json'), '{"name":');
     writeFileSync(join(folder, 'README.md'), 'x');
     const told: string[] = [];
     const found = listInstances(folder, [], (message) => told.push(message));
@@ -212,7 +213,10 @@ describe('a folder of instances', () => {
       ['a', 3],
       ['b', 3],
     ]);
-    expect(told).toEqual([expect.stringMatching(/^notes.json is left out: not a nesting instance/)]);
+    expect(told).toEqual([
+      expect.stringMatching(/^notes.json \(name\) is left out: not a nesting instance: .*; expected {name, /),
+      expect.stringMatching(/^torn.json is left out: .*JSON/),
+    ]);
     expect(listInstances(folder, ['b'], () => {}).map(({ name }) => name)).toEqual(['b']);
     expect(() => listInstances(folder, ['c'], () => {})).toThrow(/no instance named c/);
   });

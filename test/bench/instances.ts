@@ -1,6 +1,7 @@
 import { createHash } from 'node:crypto';
 import { readdirSync, readFileSync } from 'node:fs';
 import { basename, join } from 'node:path';
+import { formatPlace, UserError } from '../../src/errors.js';
 import { readInstance } from '../../src/nest/schema.js';
 
 export interface InstanceFile {
@@ -36,7 +37,9 @@ export function listInstances(
         pieces,
       });
     } catch (error) {
-      skip(`${entry} is left out: ${(error as Error).message}`);
+      const { place, mend } = error instanceof UserError ? error : { place: {}, mend: undefined };
+      const where = formatPlace({ ...place, file: entry });
+      skip([`${where} is left out: ${(error as Error).message}`, mend].filter(Boolean).join('; '));
     }
   }
   const missing = only.filter((name) => !found.some((instance) => instance.name === name));
