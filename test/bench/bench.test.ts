@@ -209,7 +209,9 @@ describe('a folder of instances', () => {
     writeFileSync(join(folder, 'README.md'), 'x');
     const told: string[] = [];
     const found = listInstances(folder, [], (message) => told.push(message));
-    expect(found.map(({ name, pieces }) => [name, pieces])).toEqual([
+    const pieces = (items: readonly { demand: number }[]) =>
+      items.reduce((sum, { demand }) => sum + demand, 0);
+    expect(found.map(({ name, instance }) => [name, pieces(instance.items)])).toEqual([
       ['a', 3],
       ['b', 3],
     ]);

@@ -3,13 +3,14 @@ import { readdirSync, readFileSync } from 'node:fs';
 import { basename, join } from 'node:path';
 import { formatPlace, UserError } from '../../src/errors.js';
 import { readInstance } from '../../src/nest/schema.js';
+import type { NestInstance } from '../../src/nest/types.js';
 
 export interface InstanceFile {
   /** Name of the file without `.json`. */
   readonly name: string;
   readonly file: string;
   readonly content: string;
-  readonly pieces: number;
+  readonly instance: NestInstance;
 }
 
 /**
@@ -29,12 +30,11 @@ export function listInstances(
     const text = readFileSync(file, 'utf8');
     try {
       const instance = readInstance(JSON.parse(text));
-      const pieces = instance.items.reduce((sum, { demand }) => sum + demand, 0);
       found.push({
         name,
         file,
         content: createHash('sha256').update(text).digest('hex').slice(0, 12),
-        pieces,
+        instance,
       });
     } catch (error) {
       const { place, mend } = error instanceof UserError ? error : { place: {}, mend: undefined };

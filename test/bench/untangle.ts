@@ -3,12 +3,10 @@
  * The engine's every step is such an untangling, and a minute holds hundreds of them, so that changes to it show here
  * with far less luck than in the density of whole runs.
  */
-import { readFileSync } from 'node:fs';
 import { parseArgs } from 'node:util';
 import { table } from '../../src/cli/output.js';
 import { Disturber } from '../../src/nest/disturb.js';
 import { Fields } from '../../src/nest/fields.js';
-import { readInstance } from '../../src/nest/index.js';
 import { Layout } from '../../src/nest/layout.js';
 import { createProblem } from '../../src/nest/problem.js';
 import { Random } from '../../src/nest/random.js';
@@ -69,13 +67,13 @@ function main(): void {
 }
 
 function untangle(
-  { name, file }: InstanceFile,
+  { name, instance }: InstanceFile,
   density: number,
   seconds: number,
   patience: number,
   seed: number,
 ): string[] {
-  const problem = createProblem(readInstance(JSON.parse(readFileSync(file, 'utf8'))));
+  const problem = createProblem(instance);
   const layout = new Layout(problem, new Fields(poolsOf(problem)));
   const random = new Random(seed, 0);
   const separator = new Separator(layout, random);

@@ -3,10 +3,9 @@
  * no-fit tables or by inscribed circles, places from maps or from samples, collisions by a grid or by
  * hierarchies, WebAssembly or plain TypeScript. See README.md beside the bench.
  */
-import { readFileSync } from 'node:fs';
 import { parseArgs } from 'node:util';
 import { table } from '../../../src/cli/output.js';
-import { type NestInstance, readInstance, verify } from '../../../src/nest/index.js';
+import { type NestInstance, verify } from '../../../src/nest/index.js';
 import { Layout } from '../../../src/nest/layout.js';
 import { toPlacements } from '../../../src/nest/placements.js';
 import { Random } from '../../../src/nest/random.js';
@@ -78,9 +77,8 @@ function compare(): void {
 
 function instances(folder: string | undefined, only: readonly string[]): NestInstance[] {
   if (!folder) return [syntheticInstance(40, 16), syntheticInstance(100, 40)];
-  return listInstances(folder, only, (text) => process.stderr.write(`${text}\n`)).map(({ file }) =>
-    readInstance(JSON.parse(readFileSync(file, 'utf8'))),
-  );
+  const note = (text: string) => process.stderr.write(`${text}\n`);
+  return listInstances(folder, only, note).map(({ instance }) => instance);
 }
 
 /** Single questions on the engine's start, in a strip 5 % too short for it. */
